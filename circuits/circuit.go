@@ -1,0 +1,245 @@
+package circuits
+
+// Circuit is one wiring diagram: its parts, and the wires and contacts that its runs are made of. A Circuit returned
+// by ParseCircuit without errors is valid: every name in it resolves.
+type Circuit struct {
+	File        string
+	Title       string
+	Notes       string // general remarks of the author
+	Pyrotechnic bool   // an airbag or other squib circuit: no ohms, lamp or load, ever
+	Battery     Battery
+	Modules     []Module // in file order, as are all the lists below
+	Devices     []Device
+	Connectors  []Connector
+	Splices     []Splice
+	Studs       []Stud
+	Runs        []Run
+	Wires       []Wire
+	Contacts    []Contact // mated contacts, in the order in which the runs name them
+	FaultNotes  []FaultNote
+
+	elements map[string]element
+	order    map[Location]int // where the file names each place first, for the order of double faults
+}
+
+// Battery is the source of every voltage. Volts with the key on and the engine off, RunningVolts with it running.
+type Battery struct {
+	Volts, RunningVolts, SourceOhms float64
+}
+
+// Module is a control module: pins towards one internal ground.
+type Module struct {
+	Name, Label string
+	Line        int
+	AccessMin   float64
+	SupplyOhms  float64 // drawn from each power pin to internal ground while the key is not off
+	Pins        []Pin   // in file order
+}
+
+// Connector is an in-line connector; paths cross it from the first side to the second.
+type Connector struct {
+	Name, Label string
+	Line        int
+	AccessMin   float64
+	Sides       [2]string
+	Crossed     bool // some path goes through it, so it has a second half
+	StartsOnly  bool // paths only start here: the wires are on its first side
+}
+
+// Splice joins all wires that touch it.
+type Splice struct {
+	Name, Label string
+	Line        int
+	AccessMin   float64
+	Legs        int // wires that end here
+}
+
+// Stud is a ground stud: its joint lies between its point and the battery's negative post.
+type Stud struct {
+	Name, Label string
+	Line        int
+	AccessMin   float64
+}
+
+// Run is a chain of wires as one reads it along the diagram.
+type Run struct {
+	Name  string
+	Role  string
+	Line  int
+	Path  []Point
+	Wires []int // indices into Circuit.Wires
+}
+
+// Title is the run's name, or its first and last point where it has none.
+func (r Run) Title() string {
+	if r.Name != "" || len(r.Path) == 0 {
+		return r.Name
+	}
+	return r.Path[0].String() + " to " + r.Path[len(r.Path)-1].String()
+}
+
+// Wire is one piece of cable with its crimps.
+type Wire struct {
+	Location Location
+	From, To Point // the ends with their sides
+	Run      int   // index into Circuit.Runs
+	Line     int
+	Ohms     float64
+	SizeMM2  float64
+	LengthM  float64
+	Color    string
+	Risk     float64
+}
+
+// Contact is a mated pair: harness side and part's pin, or the two halves of an in-line connector.
+type Contact struct {
+	Location Location
+	First    Point // harness side, or first half
+	Second   Point // part's own pin, or second half
+	Place    string
+	Line     int
+}
+
+// FaultNote is the author's claim of what a fault does here; the project's tests hold the claim against the solver.
+type FaultNote struct {
+	Line   int
+	Fault  Fault
+	Says   string
+	Sets   string  // a code that the fault sets; "" for none claimed
+	Expect Reading // a reading with the claimed value; Expect.At is zero where none is claimed
+	Within float64 // tolerance of the claimed value, in its unit
+}
+
+type elementKind uint8
+
+const (
+	isModule elementKind = iota + 1
+	isDevice
+	isConnector
+	isSplice
+	isStud
+	isPost
+)
+
+var elementWords = [...]string{"", "module", "device", "in-line connector", "splice", "ground stud", "battery post"}
+
+type element struct {
+	kind  elementKind
+	index int
+	line  int
+}
+
+// Module finds a module by name; nil where there is none.
+func (c *Circuit) Module(name string) *Module {
+	if e := c.elements[name]; e.kind == isModule {
+		return &c.Modules[e.index]
+	}
+	return nil
+}
+
+// Device finds a device by name; nil where there is none.
+func (c *Circuit) Device(name string) *Device {
+	if e := c.elements[name]; e.kind == isDevice {
+		return &c.Devices[e.index]
+	}
+	return nil
+}
+
+// Connector finds an in-line connector by name; nil where there is none.
+func (c *Circuit) Connector(name string) *Connector {
+	if e := c.elements[name]; e.kind == isConnector {
+		return &c.Connectors[e.index]
+	}
+	return nil
+}
+
+// Splice finds a splice by name; nil where there is none.
+func (c *Circuit) Splice(name string) *Splice {
+	if e := c.elements[name]; e.kind == isSplice {
+		return &c.Splices[e.index]
+	}
+	return nil
+}
+
+// Stud finds a ground stud by name; nil where there is none.
+func (c *Circuit) Stud(name string) *Stud {
+	if e := c.elements[name]; e.kind == isStud {
+		return &c.Studs[e.index]
+	}
+	return nil
+}
+
+// Pin finds a module pin by its point; nil where there is none.
+func (c *Circuit) Pin(p Point) *Pin {
+	m := c.Module(p.Place)
+	if m == nil {
+		return nil
+	}
+	for i := range m.Pins {
+		if m.Pins[i].Cavity == p.Cavity {
+			return &m.Pins[i]
+		}
+	}
+	return nil
+}
+
+// Wire finds a wire by its location; nil where there is none.
+func (c *Circuit) Wire(l Location) *Wire {
+	for i := range c.Wires {
+		if c.Wires[i].Location == l {
+			return &c.Wires[i]
+		}
+	}
+	return nil
+}
+
+// Contact finds a mated contact by its location; nil where there is none.
+func (c *Circuit) Contact(l Location) *Contact {
+	for i := range c.Contacts {
+		if c.Contacts[i].Location == l {
+			return &c.Contacts[i]
+		}
+	}
+	return nil
+}
+
+// KindOf is the word for what a name stands for ("module", "splice", …), "" for an unknown name.
+func (c *Circuit) KindOf(name string) string { return elementWords[c.elements[name].kind] }
+
+// AccessMin is the time in minutes to reach a place of that name; 0 for a battery post.
+func (c *Circuit) AccessMin(name string) float64 {
+	switch e := c.elements[name]; e.kind {
+	case isModule:
+		return c.Modules[e.index].AccessMin
+	case isDevice:
+		return c.Devices[e.index].AccessMin
+	case isConnector:
+		return c.Connectors[e.index].AccessMin
+	case isSplice:
+		return c.Splices[e.index].AccessMin
+	case isStud:
+		return c.Studs[e.index].AccessMin
+	}
+	return 0
+}
+
+// Label is the author's long name of a place, or its short name where there is none.
+func (c *Circuit) Label(name string) string {
+	label := ""
+	switch e := c.elements[name]; e.kind {
+	case isModule:
+		label = c.Modules[e.index].Label
+	case isDevice:
+		label = c.Devices[e.index].Label
+	case isConnector:
+		label = c.Connectors[e.index].Label
+	case isSplice:
+		label = c.Splices[e.index].Label
+	case isStud:
+		label = c.Studs[e.index].Label
+	}
+	if label == "" {
+		return name
+	}
+	return label
+}

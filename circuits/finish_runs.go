@@ -1,0 +1,125 @@
+package circuits
+
+import "fmt"
+
+// sideUse remembers on which half of an in-line connector an element was met, and in which run.
+type sideUse struct {
+	side int
+	run  int
+}
+
+// finishRuns does what needs all runs at once: which half of an in-line connector each wire ends on, the mated
+// contacts, the legs of splices, and whether every path crosses a connector the same way round.
+func (p *circuitParser) finishRuns() {
+	c := p.c
+	onlyStarts := map[string]bool{}
+	for i := range c.Connectors {
+		onlyStarts[c.Connectors[i].Name] = true
+	}
+	for _, r := range c.Runs {
+		for i, point := range r.Path {
+			if i > 0 {
+				onlyStarts[point.Place] = false
+			}
+		}
+		for i := 1; i < len(r.Path)-1; i++ {
+			if k := c.Connector(r.Path[i].Place); k != nil {
+				k.Crossed = true
+			}
+		}
+	}
+	for i := range c.Connectors {
+		c.Connectors[i].StartsOnly = onlyStarts[c.Connectors[i].Name]
+	}
+	p.crossings()
+	for i := range c.Wires {
+		w := &c.Wires[i]
+		if k := c.Connector(w.From.Place); k != nil {
+			w.From.Side = k.Sides[1]
+			if k.StartsOnly {
+				w.From.Side = k.Sides[0]
+			}
+		}
+		if k := c.Connector(w.To.Place); k != nil {
+			w.To.Side = k.Sides[0]
+		}
+		for _, end := range []Point{w.From, w.To} {
+			if s := c.Splice(end.Place); s != nil {
+				s.Legs++
+			}
+		}
+	}
+	p.contacts()
+}
+
+// crossings reports paths that cross an in-line connector the other way round than an earlier path does: an element
+// that one path meets before the connector cannot stand behind it in another.
+func (p *circuitParser) crossings() {
+	c := p.c
+	used := map[string]map[string]sideUse{} // connector -> element -> side
+	for ri, r := range c.Runs {
+		for i, point := range r.Path {
+			k := c.Connector(point.Place)
+			if k == nil || k.StartsOnly {
+				continue
+			}
+			if used[k.Name] == nil {
+				used[k.Name] = map[string]sideUse{}
+			}
+			for j, other := range r.Path {
+				kind := c.elements[other.Place].kind
+				if j == i || kind == isPost || kind == isStud || other.Place == k.Name {
+					continue
+				}
+				side := 0
+				if j > i {
+					side = 1
+				}
+				use, seen := used[k.Name][other.Place]
+				if !seen {
+					used[k.Name][other.Place] = sideUse{side, ri}
+					continue
+				}
+				if use.side != side {
+					p.d.problems = append(p.d.problems, Problem{File: c.File, Line: r.Line, Where: fmt.Sprintf("run %q", r.Title()),
+						What: fmt.Sprintf("it crosses %s the other way round than run %q of line %d, which has %s on the %s side",
+							k.Name, c.Runs[use.run].Title(), c.Runs[use.run].Line, other.Place, k.Sides[use.side]),
+						Hint: "write this path in the other direction"})
+					return
+				}
+			}
+		}
+	}
+}
+
+// contacts lists the mated contacts in the order in which the runs name them.
+func (p *circuitParser) contacts() {
+	c := p.c
+	wired := map[Point]bool{} // ends of wires, with sides
+	for _, w := range c.Wires {
+		wired[w.From], wired[w.To] = true, true
+	}
+	seen := map[Point]bool{}
+	for _, r := range c.Runs {
+		for _, point := range r.Path {
+			if seen[point] {
+				continue
+			}
+			seen[point] = true
+			contact := Contact{Location: PointLocation(point), First: point, Second: point, Place: point.Place, Line: r.Line}
+			switch c.elements[point.Place].kind {
+			case isModule, isDevice:
+				contact.Second.Side = "device"
+			case isConnector:
+				k := c.Connector(point.Place)
+				contact.First.Side, contact.Second.Side = k.Sides[0], k.Sides[1]
+				if !wired[contact.First] || !wired[contact.Second] {
+					continue // a socket or a spare cavity: nothing is mated
+				}
+			default:
+				continue
+			}
+			c.Contacts = append(c.Contacts, contact)
+		}
+	}
+}

@@ -1,0 +1,53 @@
+package circuits
+
+import "fmt"
+
+// faultNote reads a [[note]]: a fault, what it does in a sentence, and a claim that can be tested.
+func (p *circuitParser) faultNote(c cursor) {
+	keys := append([]string{"fault", "says", "sets", "within"}, readingKeys...)
+	if !c.table(keys...) {
+		return
+	}
+	n := FaultNote{Line: c.at(), Says: c.textOr("says", ""), Sets: c.textOr("sets", ""), Within: c.numberOr("within", 0.05, positive)}
+	f, ok := c.key("fault")
+	if !ok || n.Says == "" {
+		c.fail("a note needs a fault and what it says", `write fault = "open C7:3" and says = "…"`)
+		return
+	}
+	text, ok := f.text()
+	if !ok {
+		return
+	}
+	fault, err := ParseFault(text)
+	if err == nil {
+		fault, err = p.c.ResolveFault(fault)
+	}
+	if err != nil {
+		f.fail(err.Error(), "")
+		return
+	}
+	n.Fault = fault
+	if s, ok := c.key("sets"); ok && !contains(p.c.Codes(), n.Sets) {
+		s.fail(fmt.Sprintf("no pin sets the code %s", n.Sets), didYouMean(n.Sets, p.c.Codes()))
+	}
+	_, claimsReading := c.key("at")
+	if !claimsReading && n.Sets == "" {
+		c.fail("the note claims nothing that could be tested", "add sets, or at with a value")
+		return
+	}
+	if claimsReading {
+		stripped := map[string]any{}
+		for k, v := range c.value.(map[string]any) {
+			if contains(readingKeys, k) {
+				stripped[k] = v
+			}
+		}
+		job := jobParser{j: &Job{Circuit: p.c, Meter: DefaultMeter()}, c: p.c, d: p.d}
+		r, ok := job.reading(cursor{d: c.d, path: c.path, value: stripped}, true)
+		if ok && !r.Taken {
+			c.fail("the note's reading has no value", "add volts, scan_volts, ohms or amps")
+		}
+		n.Expect = r
+	}
+	p.c.FaultNotes = append(p.c.FaultNotes, n)
+}

@@ -1,0 +1,80 @@
+package circuits
+
+import "fmt"
+
+// remarks warns of what a colleague would ask about on reading the diagram: usable, but odd. Every remark is one
+// sentence that says why it is odd. They run on a valid circuit only.
+func (p *circuitParser) remarks() {
+	r := newRemarker(p.c, p.d.positions)
+	r.unusedPlaces()
+	r.likelyTypos()
+	r.doubleCrimps()
+	r.joinedLines()
+	r.rolesAgainstPins()
+	r.partsWithoutPath()
+	r.modulePower()
+	r.floatingInputs()
+	r.strayLines()
+	r.oddBattery()
+	r.oddPins()
+	r.oddDevices()
+	r.oddWires()
+	p.d.problems = append(p.d.problems, r.out...)
+}
+
+// remarker collects remarks on one circuit. Its indices are built once, so that a large harness is walked once a rule.
+type remarker struct {
+	c         *Circuit
+	positions positions
+	copper    *nets            // joined by wires, splices and mated contacts
+	fused     *nets            // the same, through fuses too
+	pins      map[Point]*Pin   // by harness-side point
+	devices   map[Point]device // by harness-side point of a terminal
+	out       Problems
+}
+
+// device is a terminal of a device, found by its point.
+type device struct {
+	*Device
+	role string
+}
+
+func newRemarker(c *Circuit, at positions) *remarker {
+	r := &remarker{c: c, positions: at, pins: map[Point]*Pin{}, devices: map[Point]device{}}
+	for i := range c.Modules {
+		for j := range c.Modules[i].Pins {
+			pin := &c.Modules[i].Pins[j]
+			r.pins[pin.Point()] = pin
+		}
+	}
+	for i := range c.Devices {
+		d := &c.Devices[i]
+		for _, t := range d.Terminals {
+			r.devices[Point{Place: d.Name, Cavity: t.Cavity}] = device{d, t.Role}
+		}
+	}
+	r.copper = newNets(c, false)
+	r.fused = newNets(c, true)
+	return r
+}
+
+func (r *remarker) remark(line int, what, hint string) {
+	r.out = append(r.out, Problem{File: r.c.File, Line: line, What: what, Hint: hint, Warning: true})
+}
+
+// lineOf is the line of a key of the file, or of the nearest table around it.
+func (r *remarker) lineOf(format string, args ...any) int {
+	return r.positions.at(fmt.Sprintf(format, args...))
+}
+
+// declared tells whether the file has a table of its own for a name, such as [connector.C7].
+func (r *remarker) declared(section, name string) bool {
+	_, ok := r.positions.lines[section+"."+name]
+	return ok
+}
+
+// wired tells whether any wire ends at that terminal.
+func (r *remarker) wired(p Point) bool {
+	_, ok := r.copper.of[p]
+	return ok
+}

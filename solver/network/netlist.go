@@ -1,0 +1,193 @@
+package network
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/models"
+)
+
+// ground is the node number of B-, the zero of every voltage.
+const ground = -1
+
+// branch carries the current siemens·(v_a − v_b − emf) + amps from node a to node b.
+type branch struct {
+	a, b    int32
+	siemens float64
+	emf     float64 // volts, positive where it lifts a above b
+	amps    float64
+}
+
+// gain is the output stage of a ratiometric sensor: it carries siemens·(v_out − v_ret − share·(v_sup − v_ret)) from out
+// to ret, and draws nothing from the supply.
+type gain struct {
+	out, ret, sup int32
+	siemens       float64
+	share         float64
+}
+
+// values are the branch values of one assumed state; the structure they belong to is the netlist's.
+type values struct {
+	branches []branch
+	gains    []gain
+}
+
+func (v values) clone() values {
+	return values{append([]branch(nil), v.branches...), append([]gain(nil), v.gains...)}
+}
+
+// netlist is the network of one reading: nodes, branches for everything that can ever conduct there, and the pieces
+// that change their law.
+type netlist struct {
+	c         *circuits.Circuit
+	nodes     map[circuits.Point]int32
+	points    []circuits.Point // by node
+	values    values           // with every piece in its first state
+	pieces    []piece
+	series    map[circuits.Location]int // branch of each wire, contact, stud joint and pin joint
+	devices   map[string]deviceSlots
+	pin       map[circuits.Location]pinSlots
+	modules   []moduleSlots
+	key       circuits.Key
+	dead      []int // branches that a fault inside a part took away for good
+	deadGains []int
+	joints    bool // module pins get a joint of their own, so that an open inside is an open branch
+}
+
+// node gives the number of a point, making it where it is new.
+func (n *netlist) node(p circuits.Point) int32 {
+	if p == circuits.BNegative {
+		return ground
+	}
+	if i, ok := n.nodes[p]; ok {
+		return i
+	}
+	i := int32(len(n.points))
+	n.nodes[p] = i
+	n.points = append(n.points, p)
+	return i
+}
+
+// conductance is 1/ohms with a floor for joints of no resistance at all.
+func conductance(ohms float64) float64 {
+	return 1 / math.Max(ohms, models.LeastOhms)
+}
+
+// add appends a branch and gives its number.
+func (n *netlist) add(b branch) int {
+	n.values.branches = append(n.values.branches, b)
+	return len(n.values.branches) - 1
+}
+
+// resistor appends a plain resistance; +Inf ohms leaves a slot that conducts nothing.
+func (n *netlist) resistor(a, b int32, ohms float64) int {
+	g := 0.0
+	if !math.IsInf(ohms, 1) {
+		g = conductance(ohms)
+	}
+	return n.add(branch{a: a, b: b, siemens: g})
+}
+
+// slot appends a branch that conducts nothing until a piece or a fault gives it a value.
+func (n *netlist) slot(a, b int32) int { return n.add(branch{a: a, b: b}) }
+
+// pairs are the node pairs that the pattern has to hold.
+func (n *netlist) pairs() [][2]int32 {
+	var out [][2]int32
+	for _, b := range n.values.branches {
+		out = append(out, [2]int32{b.a, b.b})
+	}
+	for _, g := range n.values.gains {
+		out = append(out, [2]int32{g.out, g.ret}, [2]int32{g.out, g.sup}, [2]int32{g.ret, g.sup})
+	}
+	return out
+}
+
+// assembly places branch values into the entries of a pattern without looking them up again.
+type assembly struct {
+	p       *pattern
+	entries []int32 // two for each branch, (a,b) and (b,a), -1 where an end is B-
+	gains   []int32 // four for each gain: (out,ret) (out,sup) (ret,out) (ret,sup)
+}
+
+func newAssembly(n *netlist) *assembly {
+	p := newPattern(len(n.points), n.pairs())
+	a := &assembly{p: p}
+	entry := func(i, j int32) int32 {
+		if i < 0 || j < 0 || i == j {
+			return -1
+		}
+		return p.entries[[2]int32{i, j}]
+	}
+	for _, b := range n.values.branches {
+		a.entries = append(a.entries, entry(b.a, b.b), entry(b.b, b.a))
+	}
+	for _, g := range n.values.gains {
+		a.gains = append(a.gains, entry(g.out, g.ret), entry(g.out, g.sup), entry(g.ret, g.out), entry(g.ret, g.sup))
+	}
+	return a
+}
+
+// fill writes the values into f and the currents they inject into rhs, both cleared first.
+func (a *assembly) fill(v values, f *factors, rhs []float64) {
+	clear(f.entry)
+	clear(f.ground)
+	clear(rhs)
+	for i := range v.branches {
+		b := &v.branches[i]
+		if b.a == b.b {
+			continue
+		}
+		if g := b.siemens; g != 0 {
+			ab, ba := a.entries[2*i], a.entries[2*i+1]
+			if ab >= 0 {
+				f.entry[ab] += g
+				f.entry[ba] += g
+			} else if b.a >= 0 {
+				f.ground[b.a] += g
+			} else {
+				f.ground[b.b] += g
+			}
+		}
+		if in := b.siemens*b.emf - b.amps; in != 0 {
+			if b.a >= 0 {
+				rhs[b.a] += in
+			}
+			if b.b >= 0 {
+				rhs[b.b] -= in
+			}
+		}
+	}
+	for i := range v.gains {
+		a.fillGain(v.gains[i], a.gains[4*i:4*i+4], f)
+	}
+}
+
+func (a *assembly) fillGain(g gain, e []int32, f *factors) {
+	if g.siemens == 0 || g.out == g.ret {
+		return
+	}
+	toReturn, toSupply := g.siemens*(1-g.share), g.siemens*g.share
+	if g.out >= 0 {
+		put(f, g.out, e[0], toReturn)
+		if g.sup == g.out {
+			return
+		}
+		put(f, g.out, e[1], toSupply)
+	}
+	if g.ret >= 0 {
+		put(f, g.ret, e[2], g.siemens)
+		if g.sup != g.ret {
+			put(f, g.ret, e[3], -toSupply)
+		}
+	}
+}
+
+// put adds a conductance of a row towards another node, or towards B- where there is no entry.
+func put(f *factors, row, entry int32, g float64) {
+	if entry >= 0 {
+		f.entry[entry] += g
+	} else {
+		f.ground[row] += g
+	}
+}

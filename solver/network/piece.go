@@ -1,0 +1,137 @@
+package network
+
+// States of the pieces. The first state of each kind is where the search for a consistent set starts: everything
+// regulating, powered and conducting.
+const (
+	working byte = iota // powered, regulating, supplied, conducting
+	resting             // unpowered, back-fed, under-supplied, blocking
+	limited             // a reference at its current limit
+)
+
+type pieceKind uint8
+
+const (
+	modulePiece pieceKind = iota
+	referencePiece
+	ratiometricPiece
+	switchingPiece
+	diodePiece
+	loopPiece
+)
+
+// piece is a part that changes its law with the voltages on it.
+type piece struct {
+	kind   pieceKind
+	index  int     // into netlist.modules for a module, netlist.values.gains for a ratiometric output
+	a, b   int32   // the terminals whose difference decides
+	branch int     // the branch that it switches
+	second int     // ratiometric: the branch from output to return without supply
+	volts  float64 // regulated voltage, least supply, forward drop, least loop voltage
+	ohms   float64 // behind the regulated voltage, of the closed output, in the unpowered output
+	amps   float64 // limit of a reference, current of a loop
+	owner  int     // the module's piece that powers a reference; -1 where nothing can switch it
+	rests  bool    // for good: the key is off, the output is off
+	module string
+}
+
+// diodeSiemens is the slope of a conducting diode: an ideal drop behind 10 µΩ.
+const diodeSiemens = 1e5
+
+// leastSupplyVolts is what a power pin must be above internal ground for its module to work.
+const leastSupplyVolts = 6
+
+// slack keeps rounding from flipping a piece at its own boundary: amperes and volts far below any reading's step.
+const slack = 1e-9
+
+// apply writes the pieces' states into the branch values.
+func (n *netlist) apply(states []byte, v values) {
+	for i := range n.pieces {
+		if n.pieces[i].kind == modulePiece {
+			n.modules[n.pieces[i].index].apply(states[i] == working, v)
+		}
+	}
+	for i := range n.pieces {
+		p := &n.pieces[i]
+		on := states[i] == working
+		switch p.kind {
+		case referencePiece:
+			b := &v.branches[p.branch]
+			b.siemens, b.emf, b.amps = 0, 0, 0
+			if p.rests || p.owner >= 0 && states[p.owner] != working {
+				continue
+			}
+			if on {
+				b.siemens, b.emf = conductance(p.ohms), p.volts
+			} else if states[i] == limited {
+				b.amps = -p.amps
+			}
+		case ratiometricPiece:
+			g, un := &v.gains[p.index], &v.branches[p.second]
+			g.siemens, un.siemens = 0, 0
+			if on {
+				g.siemens = conductance(p.ohms)
+			} else {
+				un.siemens = n.values.branches[p.second].siemens
+			}
+		case switchingPiece:
+			v.branches[p.branch].siemens = 0
+			if on && !p.rests {
+				v.branches[p.branch].siemens = conductance(p.ohms)
+			}
+		case diodePiece:
+			b := &v.branches[p.branch]
+			b.siemens, b.emf = 0, 0
+			if on {
+				b.siemens, b.emf = diodeSiemens, p.volts
+			}
+		case loopPiece:
+			b := &v.branches[p.branch]
+			b.siemens, b.amps = 0, 0
+			if on {
+				b.amps = p.amps
+			} else {
+				b.siemens = p.amps / p.volts
+			}
+		}
+	}
+}
+
+// next is the state that a piece has at these voltages. volt gives a node's voltage.
+func (n *netlist) next(i int, states []byte, volt func(int32) float64) byte {
+	p := &n.pieces[i]
+	if p.rests {
+		return states[i]
+	}
+	across := volt(p.a) - volt(p.b)
+	switch p.kind {
+	case modulePiece:
+		m := &n.modules[p.index]
+		for _, pin := range m.power {
+			if volt(pin)-volt(m.ground) >= leastSupplyVolts-slack {
+				return working
+			}
+		}
+		return resting
+	case referencePiece:
+		if p.owner >= 0 && states[p.owner] != working {
+			return states[i]
+		}
+		limitVolts := p.volts - p.amps*p.ohms // at the pin when the limit is just reached
+		switch {
+		case across > p.volts+slack:
+			return resting
+		case across < limitVolts-slack:
+			return limited
+		}
+		return working
+	case diodePiece:
+		if across-p.volts < -slack {
+			return resting
+		}
+		return working
+	}
+	if across >= p.volts-slack {
+		return working
+	}
+	return resting
+}

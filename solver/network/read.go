@@ -1,0 +1,210 @@
+package network
+
+import (
+	"fmt"
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/models"
+)
+
+// Status says whether a reading has a value.
+type Status uint8
+
+// What a reading can come to.
+const (
+	Fine      Status = iota
+	OverRange        // ohms beyond the meter's range: OL
+	NoValue          // nothing to read; Outcome.Why says why
+)
+
+// Outcome is what the meter or the module would show, free of the meter's error.
+type Outcome struct {
+	Value  float64
+	Status Status
+	Why    string // words for NoValue
+}
+
+// Reasons of NoValue.
+const (
+	WhyFloating  = "floating: nothing ties these points to B-"
+	WhyUnpowered = "module not powered"
+	WhyUnsteady  = "no steady value: the circuit keeps switching"
+)
+
+// liveVolts is the voltage between the leads from which on an ohms reading is refused.
+const liveVolts = 0.1
+
+// ohmmeterSiemens is the inner conductance of the ohmmeter's source as reckoned with: the reading is the resistance
+// itself, whatever this is.
+const ohmmeterSiemens = 1e-6
+
+// Read says what a reading of the circuit shows with a fault in it. stimuli are by device; a device that is not in it
+// has its nominal stimulus. Where a fault takes ohms they must be given.
+func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map[string]float64, f circuits.Fault) Outcome {
+	b := building{state: r.State, stimuli: nominal(stimuli), fault: faultsOf(f)}
+	if r.Quantity == circuits.Amps {
+		b.ammeter = r.At
+	}
+	n := build(c, b)
+	p := n.probe(m, r)
+	switch r.Quantity {
+	case circuits.Ohms:
+		return n.readOhms(m, p)
+	case circuits.Volts:
+		meter := n.resistor(p.plus, p.minus, m.InputOhms)
+		s, steady := n.solve(newAssembly(n))
+		if !steady {
+			return Outcome{Status: NoValue, Why: WhyUnsteady}
+		}
+		if s.f.at(p.plus) >= 0 && n.onlyMeterJoins(s, meter, p) {
+			return Outcome{Status: NoValue, Why: WhyFloating}
+		}
+		return Outcome{Value: s.volt(p.plus) - s.volt(p.minus)}
+	}
+	s, steady := n.solve(newAssembly(n))
+	if !steady {
+		return Outcome{Status: NoValue, Why: WhyUnsteady}
+	}
+	if r.Quantity == circuits.Amps {
+		return Outcome{Value: p.sign * (s.volt(p.plus) - s.volt(p.minus)) / circuits.AmmeterOhms}
+	}
+	if !n.reports(p, s.states) {
+		return Outcome{Status: NoValue, Why: WhyUnpowered}
+	}
+	return Outcome{Value: Report(*p.pin, s.volt(p.plus)-s.volt(p.minus))}
+}
+
+func nominal(stimuli map[string]float64) func(*circuits.Device) float64 {
+	return func(d *circuits.Device) float64 {
+		if v, ok := stimuli[d.Name]; ok {
+			return v
+		}
+		return d.Nominal()
+	}
+}
+
+// Report is the scan value of an input pin at a voltage: clipped to its range, on the nearest step.
+func Report(p circuits.Pin, volts float64) float64 {
+	low, high := p.RangeVolts[0], p.RangeVolts[1]
+	step := p.StepVolts()
+	return low + math.Round((min(max(volts, low), high)-low)/step)*step
+}
+
+// probe is where a reading takes its value from.
+type probe struct {
+	plus, minus int32
+	sign        float64       // amps: +1 where path order is plus to minus
+	pin         *circuits.Pin // scan value
+	module      int
+}
+
+func (n *netlist) probe(m circuits.Meter, r circuits.Reading) probe {
+	p := probe{sign: 1, module: -1}
+	switch r.Quantity {
+	case circuits.ScanVolts:
+		p.pin = n.c.Pin(r.Point())
+		s := n.pin[p.pin.Inside()]
+		p.plus, p.minus, p.module = s.inner, n.modules[s.module].ground, s.module
+	case circuits.Amps:
+		b := n.values.branches[n.series[r.At]]
+		p.plus, p.minus = b.a, b.b
+	default:
+		p.plus, p.minus = n.node(r.Point()), n.node(r.To)
+	}
+	return p
+}
+
+// reports tells whether the module of a scan value works.
+func (n *netlist) reports(p probe, states []byte) bool {
+	if n.key == circuits.KeyOff {
+		return false
+	}
+	piece := n.modules[p.module].piece
+	return piece < 0 || states[piece] == working
+}
+
+// at is the island of a node, -1 for one with a path to B-.
+func (f *factors) at(i int32) int32 {
+	if i < 0 {
+		return -1
+	}
+	return f.island[i]
+}
+
+// onlyMeterJoins tells whether nothing but the meter joins its two leads: then the piece that they are on, which has
+// no path to B-, has no voltage between them that means anything.
+func (n *netlist) onlyMeterJoins(s *solution, meter int, p probe) bool {
+	v := s.values.clone()
+	v.branches[meter].siemens = 0
+	a := newAssembly(n)
+	f := newFactors(a.p)
+	a.fill(v, f, make([]float64, a.p.n))
+	f.factor()
+	return f.at(p.plus) != f.at(p.minus)
+}
+
+// readOhms measures the incremental resistance between the leads at the operating point that the circuit has without
+// the meter.
+func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
+	meter := n.slot(p.plus, p.minus)
+	a := newAssembly(n)
+	s, steady := n.solve(a)
+	if !steady {
+		return Outcome{Status: NoValue, Why: WhyUnsteady}
+	}
+	if s.f.at(p.plus) == s.f.at(p.minus) {
+		if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
+			return Outcome{Status: NoValue, Why: Live(live)}
+		}
+	}
+	v := s.values
+	silence(v)
+	v.branches[meter].siemens, v.branches[meter].emf = ohmmeterSiemens, 1
+	a.fill(v, s.f, s.volts)
+	s.f.factor()
+	s.f.solve(s.volts)
+	return ohmsOutcome(m, s.volt(p.plus)-s.volt(p.minus))
+}
+
+// silence takes all sources away and leaves the conductances.
+func silence(v values) {
+	for i := range v.branches {
+		v.branches[i].emf, v.branches[i].amps = 0, 0
+	}
+}
+
+// ohmsOutcome turns the voltage that a 1 V source behind the ohmmeter's inner conductance leaves on the leads into a
+// resistance.
+func ohmsOutcome(m circuits.Meter, x float64) Outcome {
+	ohms := math.Inf(1)
+	if x < 1-1e-12 {
+		ohms = x / (1 - x) / ohmmeterSiemens
+	}
+	if ohms > m.MaxOhms {
+		return Outcome{Value: math.Inf(1), Status: OverRange}
+	}
+	return Outcome{Value: ohms}
+}
+
+// Live says that an ohms reading is refused.
+func Live(volts float64) string {
+	return fmt.Sprintf("live circuit: %s between the leads", models.Volts(volts))
+}
+
+// Voltages are the voltages against B- of every point of the circuit that has a path to B-, at both sides of every
+// contact. steady is false where the circuit keeps switching.
+func Voltages(c *circuits.Circuit, st circuits.State, stimuli map[string]float64, f circuits.Fault) (volts map[circuits.Point]float64, steady bool) {
+	n := build(c, building{state: st, stimuli: nominal(stimuli), fault: faultsOf(f)})
+	s, steady := n.solve(newAssembly(n))
+	if !steady {
+		return nil, false
+	}
+	volts = map[circuits.Point]float64{circuits.BNegative: 0}
+	for i, p := range n.points {
+		if _, err := c.Resolve(p); err == nil && s.f.at(int32(i)) < 0 {
+			volts[p] = s.volts[i]
+		}
+	}
+	return volts, true
+}
