@@ -76,6 +76,17 @@ func (f *factors) findIslands() {
 	}
 }
 
+// at is the island of a node, -1 for one with a path to B-.
+func (f *factors) at(i int32) int32 {
+	if i < 0 {
+		return -1
+	}
+	return f.island[i]
+}
+
+// joined tells whether two nodes have a path between them.
+func (f *factors) joined(a, b int32) bool { return f.at(a) == f.at(b) }
+
 // solve turns the injected currents x (amperes into each node) into voltages against B-. A floating part is given with
 // its last node at zero; currents into it must sum to zero for the answer to mean anything.
 func (f *factors) solve(x []float64) {

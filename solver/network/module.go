@@ -139,10 +139,14 @@ func (n *netlist) inner(p circuits.Pin, b building) (int32, int) {
 	if open {
 		return inner, -1
 	}
-	j := n.resistor(pin, inner, 0)
+	j := n.add(branch{a: pin, b: inner, siemens: jointSiemens})
 	n.series[p.Inside()] = j
 	return inner, j
 }
+
+// jointSiemens joins a pin to what is behind it where a netlist keeps them apart: a nano-ohm, which even a dead short
+// across the battery does not show.
+const jointSiemens = 1e9
 
 type pinSite struct {
 	pin, ground, power int32

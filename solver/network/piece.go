@@ -96,8 +96,9 @@ func (n *netlist) apply(states []byte, v values) {
 	}
 }
 
-// next is the state that a piece has at these voltages. volt gives a node's voltage.
-func (n *netlist) next(i int, states []byte, volt func(int32) float64) byte {
+// next is the state that a piece has at these voltages. volt gives a node's voltage, joined tells whether two nodes have
+// a path between them.
+func (n *netlist) next(i int, states []byte, volt func(int32) float64, joined func(a, b int32) bool) byte {
 	p := &n.pieces[i]
 	if p.rests {
 		return states[i]
@@ -129,6 +130,10 @@ func (n *netlist) next(i int, states []byte, volt func(int32) float64) byte {
 			return resting
 		}
 		return working
+	case loopPiece:
+		if states[i] == working && !joined(p.a, p.b) {
+			return resting // there is no way round for its current
+		}
 	}
 	if across >= p.volts-slack {
 		return working

@@ -124,14 +124,6 @@ func (n *netlist) reports(p probe, states []byte) bool {
 	return piece < 0 || states[piece] == working
 }
 
-// at is the island of a node, -1 for one with a path to B-.
-func (f *factors) at(i int32) int32 {
-	if i < 0 {
-		return -1
-	}
-	return f.island[i]
-}
-
 // onlyMeterJoins tells whether nothing but the meter joins its two leads: then the piece that they are on, which has
 // no path to B-, has no voltage between them that means anything.
 func (n *netlist) onlyMeterJoins(s *solution, meter int, p probe) bool {

@@ -39,7 +39,7 @@ func (n *netlist) settle(a *assembly, s *solution, allAtOnce bool) bool {
 		changed := false
 		old := append([]byte(nil), s.states...)
 		for i := range n.pieces {
-			if now := n.next(i, old, s.volt); now != old[i] {
+			if now := n.next(i, old, s.volt, s.f.joined); now != old[i] {
 				s.states[i], changed = now, true
 				if !allAtOnce {
 					break

@@ -1,0 +1,136 @@
+package network
+
+import (
+	"math"
+	"testing"
+
+	"ohmtrail/circuits"
+)
+
+// someReadings are readings of every quantity and many states on any circuit.
+func someReadings(c *circuits.Circuit) []circuits.Reading {
+	var out []circuits.Reading
+	add := func(at circuits.Location, q circuits.Quantity, s circuits.State) {
+		r := circuits.Reading{At: at, To: circuits.BNegative, Quantity: q, State: s}
+		out = append(out, r)
+	}
+	on, off := circuits.State{Key: circuits.KeyOn}, circuits.State{Key: circuits.KeyOff}
+	for _, k := range c.Contacts {
+		add(k.Location, circuits.Volts, on)
+		add(k.Location, circuits.Amps, on)
+		add(k.Location, circuits.Ohms, off)
+	}
+	for _, d := range c.Devices {
+		apart := circuits.State{Key: circuits.KeyOn, Unplugged: []string{d.Name}}
+		for _, t := range d.Terminals {
+			p := circuits.PointLocation(circuits.Point{Place: d.Name, Cavity: t.Cavity})
+			add(p, circuits.Volts, apart)
+			loaded := apart
+			loaded.Loads = []circuits.LoadLead{{From: p.From, To: circuits.BNegative, Ohms: 100}}
+			add(p, circuits.Volts, loaded)
+		}
+	}
+	for _, m := range c.Modules {
+		for _, p := range m.Pins {
+			if p.Kind == circuits.PinInput {
+				add(circuits.PointLocation(p.Point()), circuits.ScanVolts, on)
+			}
+		}
+	}
+	for i := range out {
+		if p := out[i].Point(); out[i].Quantity != circuits.Amps {
+			out[i].At.From, _ = c.Resolve(p)
+		}
+	}
+	return out
+}
+
+// someFaults are faults of every kind on any circuit.
+func someFaults(c *circuits.Circuit) []circuits.Single {
+	out := []circuits.Single{{}}
+	places := []circuits.Location{}
+	for _, w := range c.Wires {
+		places = append(places, w.Location)
+	}
+	for _, k := range c.Contacts {
+		places = append(places, k.Location)
+	}
+	for i, at := range places {
+		out = append(out, circuits.Single{Kind: circuits.Open, At: at})
+		for _, ohms := range []float64{3, 2e3, 1e6} {
+			out = append(out, circuits.Single{Kind: circuits.HighResistance, At: at, Ohms: ohms, HasOhms: true})
+		}
+		for _, ohms := range []float64{0, 50, 5e3} {
+			out = append(out, circuits.Single{Kind: circuits.ShortToGround, At: at, Ohms: ohms, HasOhms: true},
+				circuits.Single{Kind: circuits.ShortToVoltage, At: at, Ohms: ohms, HasOhms: true})
+			if i > 0 {
+				out = append(out, circuits.Single{Kind: circuits.ShortBetween, At: places[i-1], To: at, Ohms: ohms, HasOhms: true})
+			}
+		}
+	}
+	for i := 1; i < len(c.Contacts); i++ {
+		if a, b := c.Contacts[i-1], c.Contacts[i]; c.PlugOf(a.First) == c.PlugOf(b.First) {
+			out = append(out, circuits.Single{Kind: circuits.Swapped, At: a.Location, To: b.Location})
+		}
+	}
+	for _, d := range c.Devices {
+		for _, w := range d.InsideFaults() {
+			if w != circuits.ReadsWrong {
+				out = append(out, circuits.Single{Kind: circuits.DeviceInside, At: circuits.PointLocation(circuits.Point{Place: d.Name}), Words: w})
+			}
+		}
+	}
+	for _, m := range c.Modules {
+		for _, p := range m.Pins {
+			for _, w := range p.InsideFaults() {
+				out = append(out, circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: w})
+			}
+		}
+	}
+	return out
+}
+
+// Every reading under every fault in closed form against the network built anew with the fault in it.
+func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
+	names := circuits.LibraryNames()
+	if testing.Short() {
+		names = names[:1]
+	}
+	for _, name := range names {
+		c, err := circuits.LibraryCircuit(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		compared, worst := 0, 0.0
+		faultList := someFaults(c)
+		for ri, r := range someReadings(c) {
+			if len(faultList) > 200 && ri%7 != 0 {
+				continue
+			}
+			s := NewFrame(c, circuits.DefaultMeter(), r, nil).Scene(nil)
+			for _, f := range faultList {
+				want := Read(c, circuits.DefaultMeter(), r, nil, circuits.Fault{First: f})
+				var p Prediction
+				s.Place(f).At(f.Ohms, &p)
+				got := p.Value
+				if p.Status == Fine && r.Quantity == circuits.ScanVolts {
+					got = Report(*c.Pin(r.Point()), got)
+				}
+				if p.Status != want.Status || p.Why != want.Why {
+					t.Errorf("%s: %s %s in state %+v under %s: %d %q, want %d %q", name, r.Quantity, r.At, r.State, f, p.Status, p.Why, want.Status, want.Why)
+					continue
+				}
+				if p.Status != Fine {
+					continue
+				}
+				compared++
+				gap := math.Abs(got-want.Value) / (1 + math.Abs(want.Value))
+				worst = max(worst, gap)
+				if gap > 1e-6 {
+					t.Errorf("%s: %s %s in state %+v under %s: %.9g, want %.9g", name, r.Quantity, r.At, r.State, f, got, want.Value)
+				}
+			}
+		}
+		t.Logf("%s: %d compared, worst gap %.2g", name, compared, worst)
+	}
+}
