@@ -1,0 +1,104 @@
+package reason
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// staleCode is the chance that a code is set although the fault does not set it: an old one, or one set by a test.
+const staleCode = 0.04
+
+// codeView is a limit of an input pin whose code the job lists: a bounded reading, taken by the module at some time
+// with everything plugged in and whatever stimuli there were.
+type codeView struct {
+	code   string
+	limit  float64
+	above  bool
+	scenes []*network.Scene // over the stimuli's whole ranges
+}
+
+func newCodeViews(w *weigher) []codeView {
+	var out []codeView
+	for _, code := range w.j.Codes {
+		for _, m := range w.j.Circuit.Modules {
+			for i := range m.Pins {
+				p := &m.Pins[i]
+				if p.Kind != circuits.PinInput {
+					continue
+				}
+				for _, l := range []*circuits.Limit{p.Below, p.Above} {
+					if l != nil && l.Code == code {
+						out = append(out, newCodeView(w, p, l, l == p.Above))
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// codeScenarios is how many settings of all stimuli together a code is looked at with: the low, middle and high end.
+const codeScenarios = 3
+
+func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) codeView {
+	v := codeView{code: l.Code, limit: l.Volts, above: above}
+	r := circuits.Reading{At: circuits.PointLocation(p.Point()), To: circuits.BNegative, Quantity: circuits.ScanVolts, State: circuits.State{Key: circuits.KeyOn}}
+	frame := network.NewFrame(w.j.Circuit, w.j.Meter, r, w.parameters)
+	for k := range codeScenarios {
+		set := map[string]float64{}
+		for i := range w.j.Circuit.Devices {
+			d := &w.j.Circuit.Devices[i]
+			if !d.Kind.HasStimulus() {
+				continue
+			}
+			if d.Kind.TwoState() {
+				set[d.Name] = float64(k % 2)
+				continue
+			}
+			set[d.Name] = d.Range[0] + (0.02+0.48*float64(k))*(d.Range[1]-d.Range[0])
+		}
+		v.scenes = append(v.scenes, frame.Scene(set))
+	}
+	return v
+}
+
+// chance is how likely the module is to have seen its pin beyond the limit, at the stimuli that suit best: a code is
+// set at some time, not now.
+func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network.Prediction) float64 {
+	best := 0.0
+	for _, s := range v.scenes {
+		s.Place(f).At(ohms, p)
+		if p.Status != network.Fine {
+			continue
+		}
+		sd := math.Hypot(0.01, toleranceSD(p, w.parameters))
+		chance := above(v.limit, p.Value, sd)
+		if !v.above {
+			chance = 1 - chance
+		}
+		best = max(best, chance)
+	}
+	return best
+}
+
+// codeEvidence adds what the codes say to the likelihood of each strip. A part that reads wrong can have shown any
+// stimulus when the code was set, so its strips share the healthy chance.
+func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
+	var p network.Prediction
+	for _, v := range w.codes {
+		if f.Kind == circuits.Unlisted {
+			cells[0].logL += math.Log(0.5)
+			continue
+		}
+		last, chance := math.Inf(-1), 0.0
+		for i := range cells {
+			c := &cells[i]
+			if i == 0 || math.Abs(c.logOhms-last) > 0.7 || c.width == 0 {
+				chance, last = v.chance(f, math.Exp(c.logOhms), w, &p), c.logOhms
+			}
+			c.logL += math.Log(staleCode + (1-staleCode)*chance)
+		}
+	}
+}

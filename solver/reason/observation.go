@@ -1,0 +1,168 @@
+package reason
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// misreadPrior is the chance that a reading is not what it says: a probe that missed, a slip of the pen. A scan value
+// cannot miss its pin.
+const (
+	misreadPrior     = 0.05
+	scanMisreadPrior = 0.02
+)
+
+// floors of the error of a model against a real harness, far below what a meter shows.
+const (
+	floorVolts = 0.001
+	floorOhms  = 0.02
+	floorAmps  = 0.0005
+)
+
+// observation is one value that was read: a reading, or one half of a reading that moved.
+type observation struct {
+	reading  int // index in the job
+	r        circuits.Reading
+	frame    *network.Frame
+	scenes   []*network.Scene // by scenario; one where nothing unknown sets anything here
+	healthy  []network.Prediction
+	value    float64
+	sigma    float64
+	ol       bool
+	clipped  int     // -1, +1: a scan value at the end of its range
+	step     float64 // of a scan value
+	pair     bool    // value and high were both seen
+	high     float64
+	there    float64 // chance that an intermittent fault was there
+	known    []bool  // by parameter: a stimulus that is known at this reading
+	span     float64 // volts, ohms or amps over which a misread value may lie
+	factor   float64 // of the odds of a fault where the harness was moved by hand
+	quantity circuits.Quantity
+}
+
+// sigmaOf is one standard deviation of a reading's own error: its bound/√3, or a converter's step/√12.
+func sigmaOf(m circuits.Meter, r circuits.Reading, value float64, pin *circuits.Pin) float64 {
+	switch r.Quantity {
+	case circuits.ScanVolts:
+		return math.Hypot(pin.StepVolts()/math.Sqrt(12), floorVolts)
+	case circuits.Ohms:
+		return math.Hypot(m.Ohms.Bound(value)/math.Sqrt(3), floorOhms)
+	case circuits.Amps:
+		return math.Hypot(m.Amps.Bound(value)/math.Sqrt(3), floorAmps)
+	}
+	return math.Hypot(m.Volts.Bound(value)/math.Sqrt(3), floorVolts)
+}
+
+// wiggleFactor multiplies the odds of a fault at a place that was moved by hand while the value jumped: moving the bad
+// place makes the value jump (common practice, no source); elsewhere it is a coincidence.
+const (
+	wiggleFactor      = 12
+	stillWiggleFactor = 0.5 // moved, and nothing happened
+)
+
+// newObservation reads one taken reading of a job.
+func newObservation(j *circuits.Job, i int) observation {
+	r := j.Readings[i]
+	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, ol: r.OL && !r.Pair, there: 1, quantity: r.Quantity}
+	var pin *circuits.Pin
+	if r.Quantity == circuits.ScanVolts {
+		pin = j.Circuit.Pin(r.Point())
+		o.step = pin.StepVolts()
+		if r.Value >= pin.RangeVolts[1]-o.step/2 {
+			o.clipped = 1
+		} else if r.Value <= pin.RangeVolts[0]+o.step/2 {
+			o.clipped = -1
+		}
+	}
+	o.sigma = sigmaOf(j.Meter, r, r.Value, pin)
+	o.span = 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1
+	if r.Quantity == circuits.Amps {
+		o.span = 20
+	}
+	if j.Intermittent {
+		switch r.Symptom {
+		case circuits.SymptomThere:
+		case circuits.SymptomAway:
+			o.there = 0
+		default:
+			o.there = 0.5
+		}
+	}
+	return o
+}
+
+// misread is the prior share of misreadings among values of this kind.
+func (o *observation) misread() float64 {
+	if o.quantity == circuits.ScanVolts {
+		return scanMisreadPrior
+	}
+	return misreadPrior
+}
+
+// broad is the density of a value that is not what it says (a probability, where OL was read): anything within the
+// span, or what a probe that touches nothing shows.
+func (o *observation) broad(value float64) float64 {
+	if o.quantity == circuits.Ohms {
+		if o.ol {
+			return 0.4
+		}
+		const decades = 20 // natural logarithm of 4e8: from 0.1 Ω to 40 MΩ
+		return 0.6 / (decades * max(value, 0.1))
+	}
+	if o.quantity == circuits.ScanVolts {
+		return 1 / o.span
+	}
+	return 0.6/o.span + 0.4*normal(value, 0, 0.03)
+}
+
+// normal is the density of the normal distribution.
+func normal(x, mean, sd float64) float64 {
+	z := (x - mean) / sd
+	return math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+}
+
+// above is the probability that a normal value exceeds a bound.
+func above(bound, mean, sd float64) float64 {
+	return 0.5 * math.Erfc((bound-mean)/(sd*math.Sqrt2))
+}
+
+// density is the likelihood of one value seen under one prediction whose value has that standard deviation, the meter's
+// own error included; a misreading is not allowed for.
+func (o *observation) density(value float64, ol bool, p *network.Prediction, sd, maxOhms float64) float64 {
+	switch p.Status {
+	case network.OverRange:
+		if ol {
+			return 1
+		}
+		return 0
+	case network.NoValue:
+		return o.noValueDensity(value, ol, p.Why)
+	}
+	if ol {
+		return above(maxOhms, p.Value, sd)
+	}
+	switch {
+	case o.clipped > 0:
+		return above(value-o.step/2, p.Value, sd) / o.step
+	case o.clipped < 0:
+		return above(p.Value, value+o.step/2, sd) / o.step
+	}
+	return normal(value, p.Value, sd)
+}
+
+// noValueDensity says how likely a value is where the circuit has none to show: a module without power reports
+// nothing, an ohmmeter on a live circuit and a meter on a floating wire show anything.
+func (o *observation) noValueDensity(value float64, ol bool, why string) float64 {
+	switch {
+	case why == network.WhyUnpowered:
+		return 1e-4 / o.span
+	case o.quantity == circuits.Ohms:
+		if ol {
+			return 0.3
+		}
+		return 0.7 / (20 * max(value, 0.1))
+	}
+	return 0.5/o.span + 0.5*normal(value, 0, 0.1)
+}

@@ -1,0 +1,210 @@
+package reason
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// scenario is the logarithm of the likelihood of the observations in b.member under one scenario, with what each is
+// predicted to be and the share in which it is misread.
+func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
+	w := b.w
+	leading := b.leadingStimulus()
+	var gaussian []int // positions in b.member
+	sum := 0.0
+	for m, i := range b.member {
+		o := &w.obs[i]
+		p := &b.preds[i][min(k, b.uses[i]-1)]
+		mean[m], miss[m] = math.NaN(), 0
+		if p.Status != network.Fine {
+			l := b.alone(o, p, &o.healthy[min(k, len(o.healthy)-1)], o.sigma, &miss[m])
+			sum += math.Log(l)
+			continue
+		}
+		value, variance := b.spread(i, min(k, b.uses[i]-1), leading, c.width)
+		mean[m] = value
+		if o.ol || o.clipped != 0 || o.pair || o.there != 1 {
+			shifted := *p
+			shifted.Value = value
+			l := b.alone(o, &shifted, &o.healthy[min(k, len(o.healthy)-1)], math.Sqrt(variance), &miss[m])
+			sum += math.Log(l)
+			continue
+		}
+		gaussian = append(gaussian, m)
+	}
+	if len(gaussian) == 0 {
+		return sum
+	}
+	return sum + b.together(gaussian, mean, miss)
+}
+
+// leadingStimulus is the unknown stimulus that moves the observations of b.member most; scenarios are its cells. -1
+// where none matters.
+func (b *bench) leadingStimulus() int {
+	leading, most := -1, 0.0
+	for _, i := range b.member {
+		for p := range b.w.parameters {
+			if !b.wide[i][p] {
+				continue
+			}
+			for k := range b.uses[i] {
+				if q := &b.preds[i][k]; q.Status == network.Fine {
+					if move := math.Abs(q.Sens[p]) * b.w.scen.span[p] / b.w.obs[i].sigma; move > most {
+						leading, most = p, move
+					}
+				}
+			}
+		}
+	}
+	return leading
+}
+
+// spread is the mean and variance of one observation's prediction in a scenario, the meter's error included; it leaves
+// the scaled sensitivities in b.sd. The leading stimulus keeps to the scenario's cell, every other unknown one is moved
+// to the middle of its range and spread over all of it.
+func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64) {
+	w := b.w
+	o, p, sd := &w.obs[i], &b.preds[i][k], b.sd[i]
+	mean, variance = p.Value, o.sigma*o.sigma
+	for q := range w.parameters {
+		sd[q] = 0
+		s := p.Sens[q]
+		if s == 0 {
+			continue
+		}
+		switch {
+		case w.parameters[q].Kind != network.Stimulus:
+			sd[q] = s
+		case q == b.wrong:
+			sd[q] = s * kernel * b.wrongWidth
+		case !b.unknown(o, q):
+		case q == leading && b.uses[i] > 1:
+			sd[q] = s * kernel * w.scen.span[q] / float64(len(w.scen.sets))
+		default:
+			mean += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
+			sd[q] = s * uniformSD(w.scen.span[q])
+		}
+		variance += sd[q] * sd[q]
+	}
+	last := len(w.parameters)
+	sd[last] = p.Slope * kernel * width
+	return mean, variance + sd[last]*sd[last]
+}
+
+// together is the joint density of the observations at these positions of b.member.
+func (b *bench) together(positions []int, mean, miss []float64) float64 {
+	g := &b.joint
+	n := len(positions)
+	g.resize(n)
+	for x, m := range positions {
+		i := b.member[m]
+		o := &b.w.obs[i]
+		g.gap[x] = o.value - mean[m]
+		g.share[x], g.broad[x] = o.misread(), o.broad(o.value)
+		for y := range x + 1 {
+			sum := 0.0
+			other := b.sd[b.member[positions[y]]]
+			for q, s := range b.sd[i] {
+				sum += s * other[q]
+			}
+			if x == y {
+				sum += o.sigma * o.sigma
+			}
+			g.cov[x*n+y], g.cov[y*n+x] = sum, sum
+		}
+	}
+	for len(b.miss) < n {
+		b.miss, b.noise, b.shift = append(b.miss, 0), append(b.noise, 0), append(b.shift, 0)
+	}
+	l := g.log(b.miss[:n])
+	for x, m := range positions {
+		sigma := b.w.obs[b.member[m]].sigma
+		b.noise[x] = sigma * sigma
+	}
+	g.smooth(b.noise[:n], b.miss[:n], b.shift[:n])
+	for x, m := range positions {
+		miss[m] = b.miss[x]
+		mean[m] += b.shift[x]
+	}
+	return l
+}
+
+// alone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, seen at two values, or
+// taken with an intermittent fault there or away.
+func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
+	maxOhms := b.w.j.Meter.MaxOhms
+	healthySD := math.Hypot(o.sigma, toleranceSD(healthy, b.w.parameters))
+	under := func(value float64, ol bool) (fault, well float64) {
+		return o.density(value, ol, p, sd, maxOhms), o.density(value, ol, healthy, healthySD, maxOhms)
+	}
+	m := o.misread()
+	var good, broad float64
+	if o.pair {
+		lowFault, lowWell := under(o.value, false)
+		highFault, highWell := under(o.high, o.r.OL)
+		good = 0.5 * (lowFault*highWell + lowWell*highFault)
+		broad = o.broad(o.value) * o.broad(o.high)
+	} else {
+		fault, well := under(o.value, o.ol)
+		good = o.there*fault + (1-o.there)*well
+		broad = o.broad(o.value)
+	}
+	l := (1-m)*good + m*broad
+	*miss = m * broad / l
+	return l
+}
+
+// toleranceSD is the spread of a prediction from tolerances alone.
+func toleranceSD(p *network.Prediction, parameters []network.Parameter) float64 {
+	sum := 0.0
+	for i, s := range p.Sens {
+		if parameters[i].Kind != network.Stimulus {
+			sum += s * s
+		}
+	}
+	return math.Sqrt(sum)
+}
+
+// unlisted is the likelihood of anything at all: every reading anywhere in its span.
+func (b *bench) unlisted() cell {
+	n := len(b.w.obs)
+	c := cell{mean: make([]float64, n), miss: make([]float64, n)}
+	for i := range b.w.obs {
+		o := &b.w.obs[i]
+		c.mean[i] = math.NaN()
+		l := o.broad(o.value)
+		if o.pair {
+			l *= o.broad(o.high)
+		}
+		c.logL += math.Log(l)
+	}
+	return c
+}
+
+// statuses say, at a hypothesis's best strip, which observations it predicts no value for and why.
+func (b *bench) statuses(f circuits.Single, cells []cell) (why []string, overs []bool) {
+	best := 0
+	for i, c := range cells {
+		if c.logPrior+c.logL > cells[best].logPrior+cells[best].logL {
+			best = i
+		}
+	}
+	why, overs = make([]string, len(b.w.obs)), make([]bool, len(b.w.obs))
+	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
+	if wrong {
+		b.place(f, cells[best].logOhms)
+	}
+	var p network.Prediction
+	for i := range b.w.obs {
+		b.cases[i][0].At(math.Exp(cells[best].logOhms), &p)
+		switch p.Status {
+		case network.NoValue:
+			why[i] = p.Why
+		case network.OverRange:
+			overs[i] = true
+		}
+	}
+	return why, overs
+}

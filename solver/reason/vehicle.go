@@ -1,0 +1,125 @@
+package reason
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// Vehicle is a machine with its own tolerances, stimuli and a hidden fault. It answers readings as a real one would,
+// through the same meter: for trials of the reasoning and for exercises.
+type Vehicle struct {
+	Fault   circuits.Fault // with ohms
+	Stimuli map[string]float64
+	circuit *circuits.Circuit
+	random  *rand.Rand
+	misread float64
+}
+
+// NewVehicle draws a machine: every tolerance uniform within its bound, every stimulus uniform in its range. misread is
+// the chance of a reading that is not what it says.
+func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand) *Vehicle {
+	v := &Vehicle{Fault: f, Stimuli: map[string]float64{}, random: random, misread: misread}
+	own := *c
+	own.Modules = append([]circuits.Module(nil), c.Modules...)
+	own.Devices = append([]circuits.Device(nil), c.Devices...)
+	within := func(pct float64) float64 { return (2*random.Float64() - 1) * pct / 100 }
+	for i := range own.Modules {
+		pins := append([]circuits.Pin(nil), own.Modules[i].Pins...)
+		for k := range pins {
+			switch pins[k].Kind {
+			case circuits.PinReference:
+				pins[k].Volts *= 1 + within(pins[k].TolerancePct)
+			case circuits.PinInput:
+				pins[k].PullUpOhms *= 1 + within(pins[k].TolerancePct)
+			}
+		}
+		own.Modules[i].Pins = pins
+	}
+	for i := range own.Devices {
+		d := &own.Devices[i]
+		k := 1 + within(d.TolerancePct)
+		d.Ohms *= k
+		d.Ohms25 *= k
+		if d.Table != nil {
+			d.Table = append(d.Table[:0:0], d.Table...)
+			for r := range d.Table {
+				d.Table[r].Ohms *= k
+			}
+		}
+		share := within(d.AccuracyPct)
+		d.Low, d.High = d.Low+share, d.High+share
+		if !d.Kind.HasStimulus() {
+			continue
+		}
+		switch {
+		case d.HasSet:
+			v.Stimuli[d.Name] = d.Set
+		case d.Kind.TwoState():
+			v.Stimuli[d.Name] = float64(random.IntN(2))
+		default:
+			v.Stimuli[d.Name] = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
+		}
+	}
+	v.circuit = &own
+	return v
+}
+
+// Answer is what the meter or the scan tool shows at a reading: the reading with its value. ok is false where there is
+// nothing to read (a dead module, a live circuit under an ohmmeter).
+func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading, bool) {
+	out := network.Read(v.circuit, m, r, v.at(r), v.Fault)
+	r.Taken = true
+	missed := v.random.Float64() < v.misread
+	switch {
+	case out.Status == network.OverRange || missed && r.Quantity == circuits.Ohms:
+		r.OL, r.Value, r.High = true, m.MaxOhms, m.MaxOhms
+		return r, true
+	case out.Status == network.NoValue && out.Why == network.WhyFloating:
+		out.Value = 0
+	case out.Status == network.NoValue:
+		return r, false
+	}
+	if missed {
+		out.Value *= v.random.Float64()
+	}
+	value := out.Value
+	if r.Quantity != circuits.ScanVolts {
+		bound := m.Accuracy(r.Quantity).Bound(value)
+		value += (2*v.random.Float64() - 1) * bound
+		value = shown(value, r.Quantity)
+	}
+	if r.Quantity == circuits.Ohms {
+		value = math.Max(value, 0)
+	}
+	r.Value, r.High = value, value
+	return r, true
+}
+
+// at are the stimuli at a reading: the machine's, unless the reading sets one or the fault makes a sensor read wrong.
+func (v *Vehicle) at(r circuits.Reading) map[string]float64 {
+	out := map[string]float64{}
+	for name, set := range v.Stimuli {
+		out[name] = set
+	}
+	for _, s := range r.State.Set {
+		out[s.Device] = s.Set
+	}
+	for _, f := range []circuits.Single{v.Fault.First, v.Fault.Second} {
+		if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+			out[f.At.From.Place] = f.Ohms
+		}
+	}
+	return out
+}
+
+// shown rounds a value to what a hand meter's display shows: three decimals of a volt or ampere, four digits of ohms.
+func shown(value float64, q circuits.Quantity) float64 {
+	if q == circuits.Ohms && value > 0 {
+		scale := math.Pow(10, math.Floor(math.Log10(value))-3)
+		return math.Round(value/scale) * scale
+	}
+	return math.Round(value*1000) / 1000
+}

@@ -1,0 +1,70 @@
+package reason
+
+import (
+	"fmt"
+	"strings"
+
+	"ohmtrail/circuits"
+)
+
+// verdict says in a sentence or two what the readings decide, and what they do not.
+func (r Ranking) verdict() string {
+	if len(r.Groups) == 0 {
+		return "no fault is possible here"
+	}
+	g := r.Groups[0]
+	lead := g.Faults[0]
+	percent := func(p float64) string {
+		if p > 0.995 {
+			return "over 99 %"
+		}
+		return fmt.Sprintf("%.0f %%", 100*p)
+	}
+	var b strings.Builder
+	switch {
+	case len(r.Taken) == 0 && len(r.Job.Codes) == 0:
+		return "no readings yet: these are only the odds of experience; take the next reading"
+	case lead.Fault.Kind == circuits.Unlisted:
+		fmt.Fprintf(&b, "no single fault of this circuit explains the readings (%s): check the circuit file and the readings, or two faults are there at once", percent(g.Probability))
+	case g.Probability >= 0.95:
+		fmt.Fprintf(&b, "%s: %s", decided(g), percent(g.Probability))
+	case g.Probability >= 0.6:
+		fmt.Fprintf(&b, "likely %s: %s; not decided yet", decided(g), percent(g.Probability))
+	default:
+		fmt.Fprintf(&b, "the readings do not decide: the likeliest is %s with %s", decided(g), percent(g.Probability))
+	}
+	if n := len(r.Unexplained); n > 0 && lead.Fault.Kind != circuits.Unlisted {
+		fmt.Fprintf(&b, "; %s does not fit and should be taken again", r.readingNames(r.Unexplained))
+	}
+	if len(r.Refused) > 0 {
+		fmt.Fprintf(&b, "; %s was taken on a live circuit and counts for nothing", r.readingNames(r.Refused))
+	}
+	return b.String()
+}
+
+// decided names a group: its one fault, or how many no reading so far tells apart.
+func decided(g Group) string {
+	real := 0
+	for _, f := range g.Faults {
+		if f.Probability > 0.01*g.Probability {
+			real++
+		}
+	}
+	name := g.Faults[0].Name()
+	if name == "healthy" {
+		name = "healthy, or a fault that no reading so far shows"
+		return name
+	}
+	if real <= 1 {
+		return name
+	}
+	return fmt.Sprintf("%s or one of %d more that no reading so far tells apart", name, real-1)
+}
+
+func (r Ranking) readingNames(indices []int) string {
+	var out []string
+	for _, i := range indices {
+		out = append(out, fmt.Sprintf("reading %d (%s)", i+1, r.Job.Readings[i].At))
+	}
+	return strings.Join(out, ", ")
+}

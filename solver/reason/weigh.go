@@ -1,0 +1,198 @@
+package reason
+
+import (
+	"math"
+	"runtime"
+	"sync"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// cell is one strip of a hypothesis's unknown ohms (or one setting of a sensor that reads wrong), with what it
+// predicts and how well that fits.
+type cell struct {
+	logOhms, width float64 // natural logarithm of the middle, and the strip's width in e-folds; 0 for no ohms
+	logPrior       float64
+	logL           float64
+	mean           []float64 // by observation; NaN where there is no value
+	miss           []float64 // by observation: share in which it is misread
+	bend           float64   // greatest change of a prediction across the strip, in standard deviations
+}
+
+// weighed is a hypothesis with its cells.
+type weighed struct {
+	h       Hypothesis
+	extra   float64 // logarithm of what codes and hand-moved places say
+	cells   []cell
+	logZ    float64 // logarithm of the evidence, prior and extra included
+	why     []string
+	overs   []bool // by observation: predicted beyond the meter's range
+	problem bool
+}
+
+// weigher holds a job made ready for weighing.
+type weigher struct {
+	j          *circuits.Job
+	parameters []network.Parameter
+	scen       scenarios
+	obs        []observation
+	codes      []codeView
+	base       []circuits.Single // faults that are there in any case, when a second one is looked for
+}
+
+func newWeigher(j *circuits.Job) *weigher {
+	w := &weigher{j: j, parameters: network.Parameters(j.Circuit)}
+	w.scen = newScenarios(j, w.parameters)
+	for i, r := range j.Readings {
+		if !r.Taken {
+			continue
+		}
+		o := newObservation(j, i)
+		w.prepare(&o)
+		w.obs = append(w.obs, o)
+	}
+	w.codes = newCodeViews(w)
+	return w
+}
+
+// prepare builds the frame and scenes of an observation.
+func (w *weigher) prepare(o *observation) {
+	o.frame = network.NewFrame(w.j.Circuit, w.j.Meter, o.r, w.parameters)
+	o.scenes = w.scenesOf(o.frame, o.r, "", 0)
+	o.known = make([]bool, len(w.parameters))
+	for p, parameter := range w.parameters {
+		if parameter.Kind == network.Stimulus {
+			_, known := w.j.SetOf(o.r, w.j.Circuit.Device(parameter.Place.Place))
+			o.known[p] = known
+		}
+	}
+	for _, s := range o.scenes {
+		var p network.Prediction
+		s.Place(circuits.Single{}).At(0, &p)
+		o.healthy = append(o.healthy, p)
+	}
+}
+
+// scenesOf are the scenes of a reading, one for each scenario; wrong, if not empty, is a device that reads wrong, with
+// the stimulus that it shows.
+func (w *weigher) scenesOf(f *network.Frame, r circuits.Reading, wrong string, shows float64) []*network.Scene {
+	count := 1
+	if w.scen.anyUnknown(w.j, r) {
+		count = len(w.scen.sets)
+	}
+	var out []*network.Scene
+	for k := range count {
+		set := w.scen.stimuli(w.j, r, k)
+		if wrong != "" {
+			set[wrong] = shows
+		}
+		out = append(out, f.Scene(set))
+	}
+	return out
+}
+
+// weigh reckons the evidence of every hypothesis. Faults that no reading can tell apart at all are reckoned once.
+func (w *weigher) weigh(hs []Hypothesis) []weighed {
+	out := make([]weighed, len(hs))
+	classes := map[string]int{}
+	var todo []int
+	same := make([]int, len(hs))
+	for i, h := range hs {
+		out[i].h = h
+		key := w.class(h.Fault)
+		if first, ok := classes[key]; ok && key != "" {
+			same[i] = first
+			continue
+		}
+		same[i] = i
+		classes[key] = i
+		todo = append(todo, i)
+	}
+	var wait sync.WaitGroup
+	next := make(chan int, len(todo))
+	for _, i := range todo {
+		next <- i
+	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), len(todo)) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			b := newBench(w)
+			for i := range next {
+				b.weigh(&out[i])
+			}
+		}()
+	}
+	wait.Wait()
+	for i := range out {
+		if same[i] != i {
+			h := out[i].h
+			out[i] = out[same[i]]
+			out[i].h = h
+		}
+		w.conclude(&out[i])
+	}
+	return out
+}
+
+// class names the series faults that are one to every reading; "" for a fault that stands for itself.
+func (w *weigher) class(f circuits.Single) string {
+	if f.Kind != circuits.Open && f.Kind != circuits.HighResistance {
+		return ""
+	}
+	key := make([]byte, 0, 4*len(w.obs)+8)
+	key = append(key, byte(f.Kind))
+	put := func(c network.Case) {
+		k := c.Class()
+		key = append(key, byte(k), byte(k>>8), byte(k>>16))
+	}
+	for i := range w.obs {
+		put(w.obs[i].scenes[0].Place(f))
+	}
+	for i := range w.codes {
+		put(w.codes[i].scenes[0].Place(f))
+	}
+	return string(key)
+}
+
+// conclude adds up a hypothesis's cells and what speaks for its place.
+func (w *weigher) conclude(x *weighed) {
+	x.extra += w.placeEvidence(x.h.Fault)
+	x.logZ = math.Inf(-1)
+	for _, c := range x.cells {
+		x.logZ = logAdd(x.logZ, c.logPrior+c.logL)
+	}
+	x.logZ += math.Log(x.h.Prior) + x.extra
+}
+
+// placeEvidence is the logarithm of what moving the harness by hand says about a fault's place.
+func (w *weigher) placeEvidence(f circuits.Single) float64 {
+	sum := 0.0
+	for _, o := range w.obs {
+		if o.r.Wiggle == "" || f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted {
+			continue
+		}
+		at, err := circuits.ParseLocation(o.r.Wiggle)
+		if err != nil || !touches(w.j.Circuit, at, f) {
+			continue
+		}
+		if o.pair {
+			sum += math.Log(wiggleFactor)
+		} else if w.j.Intermittent {
+			sum += math.Log(stillWiggleFactor)
+		}
+	}
+	return sum
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
