@@ -18,8 +18,10 @@ type Circuit struct {
 	Contacts    []Contact // mated contacts, in the order in which the runs name them
 	FaultNotes  []FaultNote
 
-	elements map[string]element
-	order    map[Location]int // where the file names each place first, for the order of double faults
+	elements  map[string]element
+	order     map[Location]int // where the file names each place first, for the order of double faults
+	wireIndex map[Location]int
+	matedAt   map[Location]int
 }
 
 // Battery is the source of every voltage. Volts with the key on and the engine off, RunningVolts with it running.
@@ -185,20 +187,16 @@ func (c *Circuit) Pin(p Point) *Pin {
 
 // Wire finds a wire by its location; nil where there is none.
 func (c *Circuit) Wire(l Location) *Wire {
-	for i := range c.Wires {
-		if c.Wires[i].Location == l {
-			return &c.Wires[i]
-		}
+	if i, ok := c.wireIndex[l]; ok {
+		return &c.Wires[i]
 	}
 	return nil
 }
 
 // Contact finds a mated contact by its location; nil where there is none.
 func (c *Circuit) Contact(l Location) *Contact {
-	for i := range c.Contacts {
-		if c.Contacts[i].Location == l {
-			return &c.Contacts[i]
-		}
+	if i, ok := c.matedAt[l]; ok {
+		return &c.Contacts[i]
 	}
 	return nil
 }

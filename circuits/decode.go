@@ -1,10 +1,10 @@
 package circuits
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"sort"
+	"strconv"
 	"strings"
 
 	"github.com/BurntSushi/toml"
@@ -17,6 +17,8 @@ type decoder struct {
 	file      string
 	positions positions
 	problems  Problems
+	misspelt  map[string]bool   // paths of keys that an unknown key was probably meant for
+	titles    map[string]string // what messages call an element of a repeated table, by path
 }
 
 // cursor stands at one value of the tree. Reading through it reports what is wrong at that value's own line and goes
@@ -27,27 +29,28 @@ type cursor struct {
 	value any
 }
 
-// decode parses the text; nil where it is not TOML (the problem is noted).
+// decode parses the text; the cursor stands at an empty table where it is not TOML (the problem is noted).
 func decode(file string, text []byte) (*decoder, cursor) {
-	d := &decoder{file: file}
+	d := &decoder{file: file, misspelt: map[string]bool{}, titles: map[string]string{}}
+	empty := cursor{d: d, value: map[string]any{}}
+	text = withoutMark(text)
+	if line := tooDeep(text); line > 0 {
+		d.problems = append(d.problems, Problem{File: file, Line: line, What: "brackets are nested too deeply", Hint: "close them"})
+		return d, empty
+	}
 	tree := map[string]any{}
 	if _, err := toml.Decode(string(text), &tree); err != nil {
-		p := Problem{File: file, What: err.Error()}
-		var parse toml.ParseError
-		if errors.As(err, &parse) {
-			p.Line, p.What = parse.Position.Line, strings.TrimSuffix(parse.Message, ".")
-			if p.What == "" {
-				p.What = strings.TrimPrefix(parse.Error(), "toml: ")
-			}
-		}
-		d.problems = append(d.problems, p)
-		return d, cursor{d: d, value: map[string]any{}}
+		d.problems = append(d.problems, syntaxProblem(file, text, err))
+		return d, empty
 	}
 	d.positions = findPositions(text)
 	return d, cursor{d: d, value: tree}
 }
 
 func (c cursor) at() int { return c.d.positions.at(c.path) }
+
+// order ranks the value among all that the file names.
+func (c cursor) order() int { return c.d.positions.order(c.path) }
 
 func (c cursor) problem(warning bool, where, what, hint string) {
 	c.d.problems = append(c.d.problems, Problem{File: c.d.file, Line: c.at(), Where: where, What: what, Hint: hint, Warning: warning})
@@ -59,9 +62,52 @@ func (c cursor) fail(what, hint string) { c.problem(false, c.name(), what, hint)
 // warn notes a warning at this value.
 func (c cursor) warn(what, hint string) { c.problem(true, c.name(), what, hint) }
 
-// name is the value's place in the file, in the file's words: `device.MHS: range`.
+// name is the value's place in the file, in the file's words: `device.MHS.range`, `reading 3: at`, `run "return": path`.
+// Indices of inner lists are left out, for the message has its line.
 func (c cursor) name() string {
-	return c.path
+	i := strings.IndexByte(c.path, '[')
+	if i < 0 {
+		return c.path
+	}
+	top, rest := c.path[:i], c.path[i:]
+	if !contains(repeatedTables, top) {
+		return top + withoutIndices(rest)
+	}
+	end := strings.IndexByte(rest, ']') + 1
+	title, ok := c.d.titles[top+rest[:end]]
+	if !ok {
+		n, _ := strconv.Atoi(rest[1 : end-1])
+		title = fmt.Sprintf("%s %d", top, n+1)
+	}
+	if inner := strings.TrimPrefix(withoutIndices(rest[end:]), "."); inner != "" {
+		return title + ": " + inner
+	}
+	return title
+}
+
+// withoutIndices removes what stands in square brackets.
+func withoutIndices(path string) string {
+	for {
+		i := strings.IndexByte(path, '[')
+		if i < 0 {
+			return path
+		}
+		end := strings.IndexByte(path[i:], ']')
+		if end < 0 {
+			return path[:i]
+		}
+		path = path[:i] + path[i+end+1:]
+	}
+}
+
+// first steps to the first of the keys that the table has, or stays where it has none of them.
+func (c cursor) first(keys ...string) cursor {
+	for _, k := range keys {
+		if sub, ok := c.key(k); ok {
+			return sub
+		}
+	}
+	return c
 }
 
 // key steps to a key of a table; ok is false where the table lacks it.
@@ -71,7 +117,8 @@ func (c cursor) key(name string) (cursor, bool) {
 	return cursor{d: c.d, path: join(c.path, name), value: v}, ok
 }
 
-// table checks that the value is a table and that it has no other keys than these.
+// table checks that the value is a table, and reports keys other than these. It is true for a table with unknown keys
+// too: the rest of it can be read on.
 func (c cursor) table(keys ...string) bool {
 	t, ok := c.value.(map[string]any)
 	if !ok {
@@ -79,26 +126,36 @@ func (c cursor) table(keys ...string) bool {
 		return false
 	}
 	for _, k := range sortedKeys(t) {
-		if !contains(keys, k) {
-			sub, _ := c.key(k)
-			sub.problem(false, c.name(), fmt.Sprintf("unknown key %q", k), didYouMean(k, keys))
+		if contains(keys, k) {
+			continue
+		}
+		sub, _ := c.key(k)
+		sub.problem(false, c.name(), fmt.Sprintf("unknown key %q", k), didYouMean(k, keys))
+		if meant := nearestWord(k, keys); meant != "" {
+			c.d.misspelt[join(c.path, meant)] = true
 		}
 	}
 	return true
+}
+
+// lacks tells whether a table has a key neither by its name nor misspelt, so that a misspelt key gives one message.
+func (c cursor) lacks(key string) bool {
+	sub, ok := c.key(key)
+	return !ok && !c.d.misspelt[sub.path]
 }
 
 // each walks the entries of a table whose keys are names, in file order.
 func (c cursor) each(visit func(name string, entry cursor)) {
 	t, ok := c.value.(map[string]any)
 	if !ok {
-		c.fail("must be a table, not "+describe(c.value), "")
+		c.fail("must be a table of names, not "+describe(c.value), "")
 		return
 	}
 	keys := sortedKeys(t)
 	sort.SliceStable(keys, func(i, j int) bool {
 		a, _ := c.key(keys[i])
 		b, _ := c.key(keys[j])
-		return a.at() < b.at()
+		return a.order() < b.order()
 	})
 	for _, k := range keys {
 		entry, _ := c.key(k)
@@ -112,13 +169,13 @@ func (c cursor) list() []cursor {
 	case []any:
 		out := make([]cursor, len(v))
 		for i := range v {
-			out[i] = cursor{d: c.d, path: fmt.Sprintf("%s[%d]", c.path, i), value: v[i]}
+			out[i] = cursor{d: c.d, path: elementPath(c.path, i), value: v[i]}
 		}
 		return out
 	case []map[string]any:
 		out := make([]cursor, len(v))
 		for i := range v {
-			out[i] = cursor{d: c.d, path: fmt.Sprintf("%s[%d]", c.path, i), value: v[i]}
+			out[i] = cursor{d: c.d, path: elementPath(c.path, i), value: v[i]}
 		}
 		return out
 	}
@@ -138,7 +195,11 @@ func (c cursor) isList() bool {
 func (c cursor) text() (string, bool) {
 	s, ok := c.value.(string)
 	if !ok {
-		c.fail("must be text in quotes, not "+describe(c.value), "")
+		hint := ""
+		if n, isNumber := c.value.(int64); isNumber {
+			hint = fmt.Sprintf("write \"%d\"", n)
+		}
+		c.fail("must be text in quotes, not "+describe(c.value), hint)
 	}
 	return s, ok
 }
@@ -150,12 +211,18 @@ func (c cursor) number() (float64, bool) {
 		return float64(v), true
 	case float64:
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			c.fail("must be a finite number", "")
+			c.fail(fmt.Sprintf("must be a finite number, not %v", v), "")
 			return 0, false
 		}
 		return v, true
 	}
-	c.fail("must be a number, not "+describe(c.value), "")
+	hint := ""
+	if s, isText := c.value.(string); isText {
+		if _, err := strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64); err == nil {
+			hint = "write " + strings.Replace(s, ",", ".", 1) + " without quotes"
+		}
+	}
+	c.fail("must be a number, not "+describe(c.value), hint)
 	return 0, false
 }
 
@@ -163,7 +230,12 @@ func (c cursor) number() (float64, bool) {
 func (c cursor) ohms() (float64, bool) {
 	s, isText := c.value.(string)
 	if !isText {
-		return c.number()
+		switch c.value.(type) {
+		case int64, float64:
+			return c.number()
+		}
+		c.fail("must be ohms, not "+describe(c.value), `write 4700 or "4k7"`)
+		return 0, false
 	}
 	v, err := models.ParseOhms(s)
 	if err != nil {
@@ -196,7 +268,7 @@ func (b bounds) String() string {
 	case b.openLow && math.IsInf(b.high, 1):
 		return fmt.Sprintf("greater than %g", b.low)
 	case math.IsInf(b.high, 1):
-		return fmt.Sprintf("%g or more", b.low)
+		return fmt.Sprintf("of %g or more", b.low)
 	case b.openLow:
 		return fmt.Sprintf("above %g and up to %g", b.low, b.high)
 	}
@@ -245,7 +317,7 @@ func (c cursor) boolOr(key string, def bool) bool {
 	}
 	b, ok := sub.value.(bool)
 	if !ok {
-		sub.fail("must be true or false, not "+describe(sub.value), "")
+		sub.fail("must be true or false without quotes, not "+describe(sub.value), "")
 		return def
 	}
 	return b
@@ -259,7 +331,7 @@ func (c cursor) pairOr(key string, def [2]float64) [2]float64 {
 	}
 	l := sub.list()
 	if !sub.isList() || len(l) != 2 {
-		sub.fail("must be two numbers, [low, high]", "")
+		sub.fail("must be two numbers, not "+describe(sub.value), "write "+key+" = [low, high]")
 		return def
 	}
 	low, okLow := l[0].number()
@@ -267,8 +339,12 @@ func (c cursor) pairOr(key string, def [2]float64) [2]float64 {
 	if !okLow || !okHigh {
 		return def
 	}
-	if low >= high {
-		sub.fail(fmt.Sprintf("[%g, %g] is empty", low, high), "write the lower number first")
+	switch {
+	case low > high:
+		sub.fail(fmt.Sprintf("[%g, %g] is in falling order", low, high), "write the lower number first")
+		return def
+	case low == high:
+		sub.fail(fmt.Sprintf("[%g, %g] has no width", low, high), "give two different numbers")
 		return def
 	}
 	return [2]float64{low, high}
@@ -282,8 +358,10 @@ func describe(v any) string {
 		return fmt.Sprintf("%v", v)
 	case int64, float64:
 		return fmt.Sprintf("the number %v", v)
-	case []any, []map[string]any:
-		return "a list"
+	case []any:
+		return fmt.Sprintf("a list of %d", len(v))
+	case []map[string]any:
+		return fmt.Sprintf("a list of %d", len(v))
 	case map[string]any:
 		return "a table"
 	}

@@ -171,7 +171,7 @@ func parsePlaceFault(text string, kind FaultKind, args []string) (Single, error)
 		places = 2
 	}
 	if len(args) < places {
-		return Single{}, fmt.Errorf("fault %q: %s needs %d place(s), such as C7:3 or C7:3>S2", text, kind, places)
+		return Single{}, fmt.Errorf("fault %q: %s needs %s, such as C7:3 or C7:3>S2", text, kind, count(places, "place"))
 	}
 	var err error
 	if s.At, err = ParseLocation(args[0]); err != nil {

@@ -52,44 +52,54 @@ func (p *circuitParser) finishRuns() {
 	p.contacts()
 }
 
-// crossings reports paths that cross an in-line connector the other way round than an earlier path does: an element
-// that one path meets before the connector cannot stand behind it in another.
+// crossings reports paths that cross an in-line connector the other way round than an earlier path does, once a path.
 func (p *circuitParser) crossings() {
-	c := p.c
 	used := map[string]map[string]sideUse{} // connector -> element -> side
-	for ri, r := range c.Runs {
-		for i, point := range r.Path {
-			k := c.Connector(point.Place)
-			if k == nil || k.StartsOnly {
+	for run := range p.c.Runs {
+		if use, k, other, turned := p.turned(run, used); turned {
+			what := fmt.Sprintf("it crosses %s the other way round than run %q of line %d, which has %s on the %s side",
+				k.Name, p.c.Runs[use.run].Title(), p.c.Runs[use.run].Line, other, k.Sides[use.side])
+			hint := "write this path in the other direction"
+			if use.run == run {
+				what = fmt.Sprintf("it crosses %s there and back: %s would be on both of its sides", k.Name, other)
+				hint = fmt.Sprintf("end this run at %s and write the way back as a run that crosses %s from %s to %s", other, k.Name, k.Sides[0], k.Sides[1])
+			}
+			p.paths[run].fail(what, hint)
+		}
+	}
+}
+
+// turned finds the first connector that a run crosses the other way round, and the element that shows it: one that an
+// earlier path meets before the connector cannot stand behind it in this one.
+func (p *circuitParser) turned(run int, used map[string]map[string]sideUse) (sideUse, *Connector, string, bool) {
+	c := p.c
+	path := c.Runs[run].Path
+	for i, point := range path {
+		k := c.Connector(point.Place)
+		if k == nil || k.StartsOnly {
+			continue
+		}
+		if used[k.Name] == nil {
+			used[k.Name] = map[string]sideUse{}
+		}
+		for j, other := range path {
+			kind := c.elements[other.Place].kind
+			if j == i || kind == isPost || kind == isStud || other.Place == k.Name {
 				continue
 			}
-			if used[k.Name] == nil {
-				used[k.Name] = map[string]sideUse{}
+			side := 0
+			if j > i {
+				side = 1
 			}
-			for j, other := range r.Path {
-				kind := c.elements[other.Place].kind
-				if j == i || kind == isPost || kind == isStud || other.Place == k.Name {
-					continue
-				}
-				side := 0
-				if j > i {
-					side = 1
-				}
-				use, seen := used[k.Name][other.Place]
-				if !seen {
-					used[k.Name][other.Place] = sideUse{side, ri}
-					continue
-				}
-				if use.side != side {
-					p.d.problems = append(p.d.problems, Problem{File: c.File, Line: r.Line, Where: fmt.Sprintf("run %q", r.Title()),
-						What: fmt.Sprintf("it crosses %s the other way round than run %q of line %d, which has %s on the %s side",
-							k.Name, c.Runs[use.run].Title(), c.Runs[use.run].Line, other.Place, k.Sides[use.side]),
-						Hint: "write this path in the other direction"})
-					return
-				}
+			use, seen := used[k.Name][other.Place]
+			if !seen {
+				used[k.Name][other.Place] = sideUse{side, run}
+			} else if use.side != side {
+				return use, k, other.Place, true
 			}
 		}
 	}
+	return sideUse{}, nil, "", false
 }
 
 // contacts lists the mated contacts in the order in which the runs name them.
@@ -119,6 +129,7 @@ func (p *circuitParser) contacts() {
 			default:
 				continue
 			}
+			c.matedAt[contact.Location] = len(c.Contacts)
 			c.Contacts = append(c.Contacts, contact)
 		}
 	}

@@ -2,7 +2,7 @@ package circuits
 
 import (
 	"fmt"
-	"math"
+	"strings"
 )
 
 // MaxVolts is the highest battery voltage accepted: the boundary of voltage class A of ISO 6469-3 (from memory) and of
@@ -16,8 +16,8 @@ func ParseCircuit(file string, text []byte) (*Circuit, Problems) {
 	if len(d.problems) > 0 {
 		return nil, d.problems
 	}
-	c := &Circuit{File: file, elements: map[string]element{}, order: map[Location]int{}}
-	p := circuitParser{c: c, d: d}
+	c := &Circuit{File: file, elements: map[string]element{}, order: map[Location]int{}, wireIndex: map[Location]int{}, matedAt: map[Location]int{}}
+	p := circuitParser{c: c, d: d, doubtful: map[string]bool{}, wires: map[Location]int{}}
 	p.circuit(root)
 	problems := d.problems.sorted()
 	if len(problems.Errors()) > 0 {
@@ -30,8 +30,11 @@ func ParseCircuit(file string, text []byte) (*Circuit, Problems) {
 
 // circuitParser carries the circuit under construction and the problems met.
 type circuitParser struct {
-	c *Circuit
-	d *decoder
+	c        *Circuit
+	d        *decoder
+	doubtful map[string]bool  // places whose cavities could not all be read: no complaint about unknown ones
+	wires    map[Location]int // index of each wire, by its location
+	paths    []cursor         // the path of each run
 }
 
 func (p *circuitParser) circuit(root cursor) {
@@ -50,6 +53,9 @@ func (p *circuitParser) circuit(root cursor) {
 	p.section(root, "ground", p.stud)
 	runs, ok := root.key("run")
 	if !ok {
+		if !root.lacks("run") {
+			return
+		}
 		root.problem(false, "", "the circuit has no [[run]]", "add the wires, one [[run]] with a path for each chain of the diagram")
 		return
 	}
@@ -67,9 +73,18 @@ func (p *circuitParser) circuit(root cursor) {
 func format(root cursor) {
 	f, ok := root.key("format")
 	if !ok {
-		root.problem(false, "", "the file does not say its format", "write format = 1 on top")
-	} else if v, isInt := f.value.(int64); !isInt || v != 1 {
-		f.fail(fmt.Sprintf("format %v is unknown to this version", f.value), "write format = 1")
+		if root.lacks("format") {
+			root.problem(false, "", "the file does not say its format", "write format = 1 on top")
+		}
+		return
+	}
+	switch v := f.value.(type) {
+	case int64:
+		if v != 1 {
+			f.fail(fmt.Sprintf("%d is unknown to this version of ohmtrail", v), "write format = 1")
+		}
+	default:
+		f.fail("must be the number 1, not "+describe(v), "write format = 1")
 	}
 }
 
@@ -91,7 +106,7 @@ func (p *circuitParser) battery(root cursor) {
 		}
 	}
 	if _, given := b.key("running_volts"); !given && battery.Volts != 12.6 {
-		battery.RunningVolts = battery.Volts * 14.2 / 12.6
+		battery.RunningVolts = min(battery.Volts*14.2/12.6, MaxVolts)
 	}
 	battery.SourceOhms = b.ohmsOr("source_ohms", battery.SourceOhms, notNegative)
 }
@@ -102,8 +117,16 @@ func (p *circuitParser) section(root cursor, kind string, read func(name string,
 	if !ok {
 		return
 	}
+	if _, isTable := s.value.(map[string]any); !isTable {
+		s.fail("must be a table of names, not "+describe(s.value), fmt.Sprintf("write [%s.NAME]", kind))
+		return
+	}
 	s.each(func(name string, entry cursor) {
-		if !validName(name) || containsDot(name) {
+		switch {
+		case name == "B+" || name == "B-":
+			entry.fail(fmt.Sprintf("%s is the name of a battery post", name), "give it another name")
+			return
+		case !validPlace(name):
 			entry.fail(fmt.Sprintf("%q cannot be a name", name), "use letters, digits, '_', '-' or '#'")
 			return
 		}
@@ -115,24 +138,19 @@ func (p *circuitParser) section(root cursor, kind string, read func(name string,
 	})
 }
 
-func containsDot(s string) bool {
-	for _, r := range s {
-		if r == '.' {
-			return true
-		}
-	}
-	return false
-}
+// validPlace tells whether a part can be called so: a point behind a name would be that of a module connector (MCU.A).
+func validPlace(name string) bool { return validName(name) && !strings.Contains(name, ".") }
 
 func (p *circuitParser) register(name string, kind elementKind, index int, c cursor) {
 	p.c.elements[name] = element{kind: kind, index: index, line: c.at()}
-	p.name(PointLocation(Point{Place: name}))
+	p.name(PointLocation(Point{Place: name}), 2*c.order())
 }
 
-// name notes where the file first names a place.
-func (p *circuitParser) name(l Location) {
-	if _, ok := p.c.order[l]; !ok {
-		p.c.order[l] = len(p.c.order)
+// name notes where the file first names a place. Ranks are twice the order of what names it, so that a wire has room
+// between its two ends.
+func (p *circuitParser) name(l Location, rank int) {
+	if old, ok := p.c.order[l]; !ok || rank < old {
+		p.c.order[l] = rank
 	}
 }
 
@@ -143,20 +161,26 @@ func (p *circuitParser) module(name string, c cursor) {
 	m := Module{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 6, notNegative),
 		SupplyOhms: c.ohmsOr("supply_ohms", 30, positive)}
 	p.register(name, isModule, len(p.c.Modules), c)
-	if pins, ok := c.key("pins"); ok {
+	pins, given := c.key("pins")
+	named := 0
+	if given {
 		pins.each(func(cavity string, pin cursor) {
+			named++
 			if !validName(cavity) {
 				pin.fail(fmt.Sprintf("%q cannot be a cavity", cavity), "use letters and digits, such as A1")
+				p.doubtful[name] = true
 				return
 			}
-			if parsed, ok := parsePin(name, cavity, pin); ok {
-				m.Pins = append(m.Pins, parsed)
-				p.name(parsed.Inside())
-			}
+			parsed := parsePin(name, cavity, pin)
+			m.Pins = append(m.Pins, parsed)
+			p.name(parsed.Inside(), 2*pin.order())
 		})
 	}
 	if len(m.Pins) == 0 {
-		c.fail("the module has no pins", "add them: pins.A1 = { kind = \"reference\" }")
+		p.doubtful[name] = true
+		if _, isTable := pins.value.(map[string]any); named == 0 && (isTable || c.lacks("pins")) {
+			c.fail("the module has no pins", "add them: pins.A1 = { kind = \"reference\" }")
+		}
 	}
 	p.c.Modules = append(p.c.Modules, m)
 }
@@ -183,7 +207,11 @@ func (p *circuitParser) connector(name string, c cursor) {
 // texts reads a list of strings.
 func (c cursor) texts() ([]string, bool) {
 	if !c.isList() {
-		c.fail("must be a list of texts, not "+describe(c.value), "")
+		hint := ""
+		if s, isText := c.value.(string); isText {
+			hint = fmt.Sprintf("write [%q]", s)
+		}
+		c.fail("must be a list of texts, not "+describe(c.value), hint)
 		return nil, false
 	}
 	var out []string
@@ -210,100 +238,4 @@ func (p *circuitParser) stud(name string, c cursor) {
 	}
 	p.register(name, isStud, len(p.c.Studs), c)
 	p.c.Studs = append(p.c.Studs, Stud{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 3, notNegative)})
-}
-
-// parsePin reads one pin; the keys allowed are those of its kind.
-func parsePin(module, cavity string, c cursor) (Pin, bool) {
-	p := Pin{Module: module, Cavity: cavity, Line: c.at()}
-	if _, isTable := c.value.(map[string]any); !isTable {
-		c.fail("must be a table such as { kind = \"input\" }, not "+describe(c.value), "")
-		return p, false
-	}
-	k, ok := c.key("kind")
-	if !ok {
-		c.fail("the pin has no kind", didYouMean("", PinKinds()))
-		return p, false
-	}
-	kind, ok := k.text()
-	if !ok {
-		return p, false
-	}
-	if !contains(PinKinds(), kind) {
-		k.fail(fmt.Sprintf("no pin is a %q", kind), didYouMean(kind, PinKinds()))
-		return p, false
-	}
-	p.Kind = PinKind(kind)
-	keys := []string{"kind", "label"}
-	number := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.numberOr(key, def, b)
-	}
-	ohms := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.ohmsOr(key, def, b)
-	}
-	railVolts := bounds{0, MaxVolts, false}
-	p.Label = c.textOr("label", "")
-	switch p.Kind {
-	case PinReference:
-		number(&p.Volts, "volts", 5, bounds{0, MaxVolts, true})
-		number(&p.TolerancePct, "tolerance_pct", 1, percent)
-		ohms(&p.SourceOhms, "source_ohms", 0.2, notNegative)
-		number(&p.LimitMA, "limit_ma", 80, positive)
-		ohms(&p.LeakOhms, "leak_ohms", 50e3, positive)
-	case PinInput:
-		ohms(&p.PullUpOhms, "pull_up_ohms", 0, positive)
-		number(&p.PullUpVolts, "pull_up_volts", 5, railVolts)
-		ohms(&p.PullDownOhms, "pull_down_ohms", 0, positive)
-		number(&p.TolerancePct, "tolerance_pct", 5, percent)
-		ohms(&p.InputOhms, "input_ohms", 1e6, positive)
-		keys = append(keys, "range_volts", "bits", "below", "above")
-		p.RangeVolts = c.pairOr("range_volts", [2]float64{0, 5})
-		p.Bits = bitsOr(c, 10)
-		p.Below, p.Above = limit(c, "below"), limit(c, "above")
-	case PinReturn:
-		ohms(&p.Ohms, "ohms", 0.02, notNegative)
-		number(&p.OffsetVolts, "offset_volts", 0, bounds{-MaxVolts, MaxVolts, false})
-	case PinLowSide:
-		ohms(&p.OnOhms, "on_ohms", 0.2, notNegative)
-		ohms(&p.SenseOhms, "sense_ohms", 10e3, positive)
-		number(&p.SenseVolts, "sense_volts", 5, railVolts)
-		p.On, keys = c.boolOr("on", false), append(keys, "on")
-	case PinHighSide:
-		ohms(&p.OnOhms, "on_ohms", 0.05, notNegative)
-		p.On, keys = c.boolOr("on", true), append(keys, "on")
-	case PinCANHigh, PinCANLow:
-		number(&p.BiasVolts, "bias_volts", 2.5, railVolts)
-		ohms(&p.BiasOhms, "bias_ohms", 15e3, positive)
-	case PinLIN:
-		p.Commander, keys = c.boolOr("commander", false), append(keys, "commander")
-		def := 30e3
-		if p.Commander {
-			def = 1e3
-		}
-		ohms(&p.LINOhms, "pull_up_ohms", def, positive)
-	}
-	return p, c.table(keys...)
-}
-
-func bitsOr(c cursor, def int) int {
-	v := c.numberOr("bits", float64(def), bounds{1, 24, false})
-	if v != math.Trunc(v) {
-		sub, _ := c.key("bits")
-		sub.fail(fmt.Sprintf("%g bits are impossible", v), "give a whole number")
-		return def
-	}
-	return int(v)
-}
-
-func limit(c cursor, key string) *Limit {
-	l, ok := c.key(key)
-	if !ok || !l.table("volts", "code") {
-		return nil
-	}
-	if _, ok := l.key("volts"); !ok {
-		l.fail("the limit has no volts", `write { volts = 4.75, code = "…" }`)
-		return nil
-	}
-	return &Limit{Volts: l.numberOr("volts", 0, anyNumber), Code: l.textOr("code", "")}
 }

@@ -10,8 +10,13 @@ func (p *circuitParser) faultNote(c cursor) {
 	}
 	n := FaultNote{Line: c.at(), Says: c.textOr("says", ""), Sets: c.textOr("sets", ""), Within: c.numberOr("within", 0.05, positive)}
 	f, ok := c.key("fault")
-	if !ok || n.Says == "" {
-		c.fail("a note needs a fault and what it says", `write fault = "open C7:3" and says = "…"`)
+	if !ok && c.lacks("fault") {
+		c.fail("the note names no fault", `write fault = "open C7:3"`)
+	}
+	if n.Says == "" && c.lacks("says") {
+		c.fail("the note says nothing", `write says = "…", what a reader should know of this fault`)
+	}
+	if !ok {
 		return
 	}
 	text, ok := f.text()
@@ -23,7 +28,7 @@ func (p *circuitParser) faultNote(c cursor) {
 		fault, err = p.c.ResolveFault(fault)
 	}
 	if err != nil {
-		f.fail(err.Error(), "")
+		f.problem(false, c.name(), err.Error(), "") // the error names the fault
 		return
 	}
 	n.Fault = fault
@@ -31,7 +36,12 @@ func (p *circuitParser) faultNote(c cursor) {
 		s.fail(fmt.Sprintf("no pin sets the code %s", n.Sets), didYouMean(n.Sets, p.c.Codes()))
 	}
 	_, claimsReading := c.key("at")
-	if !claimsReading && n.Sets == "" {
+	value := c.first(Quantities()...)
+	if !claimsReading && value.path != c.path && c.lacks("at") {
+		value.fail("the note has a value and does not say where", `add at = "MHS:2"`)
+		return
+	}
+	if !claimsReading && n.Sets == "" && c.lacks("at") && c.lacks("sets") {
 		c.fail("the note claims nothing that could be tested", "add sets, or at with a value")
 		return
 	}
@@ -44,7 +54,7 @@ func (p *circuitParser) faultNote(c cursor) {
 		}
 		job := jobParser{j: &Job{Circuit: p.c, Meter: DefaultMeter()}, c: p.c, d: p.d}
 		r, ok := job.reading(cursor{d: c.d, path: c.path, value: stripped}, true)
-		if ok && !r.Taken {
+		if ok && !r.Taken && c.lacks("volts") && c.lacks("scan_volts") && c.lacks("ohms") && c.lacks("amps") {
 			c.fail("the note's reading has no value", "add volts, scan_volts, ohms or amps")
 		}
 		n.Expect = r

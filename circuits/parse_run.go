@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"strings"
 
 	"ohmtrail/models"
 )
@@ -12,45 +13,62 @@ func Roles() []string {
 }
 
 func (p *circuitParser) run(c cursor) {
+	if name, _ := c.key("name"); name.value != "" {
+		if text, ok := name.value.(string); ok {
+			p.d.titles[c.path] = fmt.Sprintf("run %q", text)
+		}
+	}
 	if !c.table("name", "role", "path", "color", "size_mm2", "awg", "length_m", "risk") {
 		return
 	}
 	r := Run{Name: c.textOr("name", ""), Role: c.textOr("role", "other"), Line: c.at()}
-	if role, ok := c.key("role"); ok && !contains(Roles(), r.Role) {
-		role.fail(fmt.Sprintf("no run has the role %q", r.Role), didYouMean(r.Role, Roles()))
+	if !contains(Roles(), r.Role) {
+		c.first("role").fail(fmt.Sprintf("no run has the role %q", r.Role), didYouMean(r.Role, Roles()))
 	}
 	path, ok := c.key("path")
 	if !ok {
-		c.fail("the run has no path", `write path = ["MCU:A3", "C7:3", "MHS:3"]`)
+		if c.lacks("path") {
+			c.fail("the run has no path", `write path = ["MCU:A3", "C7:3", "MHS:3"]`)
+		}
 		return
 	}
-	names, ok := path.texts()
-	if !ok {
+	if names, ok := path.texts(); !ok || !p.path(&r, path, names) {
 		return
 	}
-	where := "run"
-	if r.Name != "" {
-		where = fmt.Sprintf("run %q", r.Name)
-	}
+	p.cut(&r, c, path)
+	p.paths = append(p.paths, path)
+	p.c.Runs = append(p.c.Runs, r)
+}
+
+// path reads the elements of a path; false where one is wrong, after all have been looked at.
+func (p *circuitParser) path(r *Run, path cursor, names []string) bool {
+	fine := true
 	for i, text := range names {
 		at := path.list()[i]
-		point, hint := p.pathPoint(text, i == 0 || i == len(names)-1, at)
-		if hint.What != "" {
-			at.problem(false, where, hint.What, hint.Hint)
-			return
+		point, problem := p.pathPoint(text, i == 0 || i == len(names)-1, at)
+		if problem.What != "" {
+			at.fail(problem.What, problem.Hint)
+			fine = false
 		}
-		if i > 0 && r.Path[i-1] == point {
-			at.problem(false, where, fmt.Sprintf("%s follows itself", point), "name each element once")
-			return
+		if i > 0 && problem.What == "" {
+			before := r.Path[i-1]
+			switch {
+			case before == point:
+				at.fail(fmt.Sprintf("%s follows itself", point), "name each element once")
+				fine = false
+			case before.Place == point.Place && p.c.elements[point.Place].kind == isConnector:
+				at.fail(fmt.Sprintf("%s follows %s: no wire runs from one half of %s to the other", point, before, point.Place),
+					"a path goes through a connector once, by one cavity")
+				fine = false
+			}
 		}
 		r.Path = append(r.Path, point)
 	}
-	if len(r.Path) < 2 {
-		path.problem(false, where, "a path needs two elements or more", "name what the wire starts from and ends at")
-		return
+	if len(names) < 2 {
+		path.fail("a path needs two elements or more", "name what the wire starts from and ends at")
+		return false
 	}
-	p.wires(&r, c)
-	p.c.Runs = append(p.c.Runs, r)
+	return fine
 }
 
 // pathPoint reads one element of a path. A bare name that nothing declares is a splice, a NAME:CAVITY that nothing
@@ -64,8 +82,12 @@ func (p *circuitParser) pathPoint(text string, end bool, at cursor) (Point, Prob
 		return point, Problem{What: fmt.Sprintf("%s: a path names terminals without sides", text), Hint: "write " + point.Terminal().String()}
 	}
 	e, known := p.c.elements[point.Place]
-	if !known && containsDot(point.Place) {
-		return point, Problem{What: fmt.Sprintf("%s: %q cannot be a name", text, point.Place), Hint: "use letters, digits, '_', '-' or '#'"}
+	if !known && !validPlace(point.Place) {
+		hint := "use letters, digits, '_', '-' or '#'"
+		if module, _, _ := strings.Cut(point.Place, "."); p.c.Module(module) != nil {
+			hint = fmt.Sprintf("name the module and its pin, such as %s", p.c.Modules[p.c.elements[module].index].Pins[0].Point())
+		}
+		return point, Problem{What: fmt.Sprintf("%s: %q cannot be a name", text, point.Place), Hint: hint}
 	}
 	if !known {
 		if point.Cavity == "" {
@@ -85,14 +107,14 @@ func (p *circuitParser) pathPoint(text string, end bool, at cursor) (Point, Prob
 		}
 	case isModule, isDevice, isConnector:
 		if point.Cavity == "" {
-			return point, Problem{What: fmt.Sprintf("%s: which cavity of the %s?", text, word), Hint: fmt.Sprintf("write %s:CAVITY", point.Place)}
+			return point, Problem{What: fmt.Sprintf("%s is %s, and its cavity is missing", text, an(word)), Hint: fmt.Sprintf("write %s:CAVITY", point.Place)}
 		}
 		if problem := p.cavity(point, e); problem.What != "" {
 			return point, problem
 		}
 	}
 	if !end && (e.kind == isModule || e.kind == isDevice || e.kind == isStud || e.kind == isPost) {
-		return point, Problem{What: fmt.Sprintf("%s: a %s ends a path", text, word), Hint: "end this run there and begin another one"}
+		return point, Problem{What: fmt.Sprintf("%s stands in the middle, and %s ends a path", text, an(word)), Hint: fmt.Sprintf("end this run at %s and begin another one there", text)}
 	}
 	return point, Problem{}
 }
@@ -112,17 +134,17 @@ func (p *circuitParser) cavity(point Point, e element) Problem {
 	default:
 		return Problem{}
 	}
-	if contains(known, point.Cavity) {
+	if contains(known, point.Cavity) || p.doubtful[point.Place] {
 		return Problem{}
 	}
-	return Problem{What: fmt.Sprintf("%s: %s %s has no cavity %s", point, elementWords[e.kind], point.Place, point.Cavity), Hint: didYouMean(point.Cavity, known)}
+	return Problem{What: fmt.Sprintf("the %s %s has no cavity %s", elementWords[e.kind], point.Place, point.Cavity), Hint: itHas(known)}
 }
 
-// wires cuts a run into its wires.
-func (p *circuitParser) wires(r *Run, c cursor) {
+// cut cuts a run into its wires.
+func (p *circuitParser) cut(r *Run, c, path cursor) {
 	n := len(r.Path) - 1
 	size := perWire(c, "size_mm2", n, models.DefaultSizeMM2, cursor.number, positive)
-	awg := perWire(c, "awg", n, 0, cursor.number, bounds{-3, 40, false})
+	awg := perWire(c, "awg", n, 20, cursor.number, bounds{-3, 40, false})
 	length := perWire(c, "length_m", n, models.DefaultLengthM, cursor.number, notNegative)
 	risk := perWire(c, "risk", n, 1, cursor.number, notNegative)
 	colors := perWireText(c, "color", n)
@@ -138,16 +160,32 @@ func (p *circuitParser) wires(r *Run, c cursor) {
 	for i := range n {
 		w := Wire{Location: WireLocation(r.Path[i], r.Path[i+1]), From: r.Path[i], To: r.Path[i+1], Run: len(p.c.Runs), Line: c.at(),
 			SizeMM2: size[i], LengthM: length[i], Ohms: models.WireOhms(size[i], length[i]), Color: colors[i], Risk: risk[i]}
-		if old := p.c.Wire(w.Location); old != nil {
-			c.problem(false, "run "+r.Title(), fmt.Sprintf("there is a wire %s already, in the run of line %d", w.Location, old.Line),
-				"two wires side by side between the same terminals cannot be told apart; describe them as one")
+		at := path.list()[i]
+		for _, same := range []Location{w.Location, WireLocation(w.To, w.From)} {
+			if old, taken := p.wires[same]; taken {
+				at.fail(fmt.Sprintf("there is a wire %s already, in %s", same, p.runOf(old, r)),
+					"remove one of them; two wires side by side between the same terminals are one thicker wire")
+			}
 		}
+		p.wires[w.Location] = len(p.c.Wires)
 		r.Wires = append(r.Wires, len(p.c.Wires))
+		if _, taken := p.c.wireIndex[w.Location]; !taken {
+			p.c.wireIndex[w.Location] = len(p.c.Wires)
+		}
 		p.c.Wires = append(p.c.Wires, w)
-		p.name(PointLocation(w.From))
-		p.name(w.Location)
-		p.name(PointLocation(w.To))
+		from := path.list()[i].order()
+		p.name(PointLocation(w.From), 2*from)
+		p.name(w.Location, 2*from+1)
+		p.name(PointLocation(w.To), 2*path.list()[i+1].order())
 	}
+}
+
+// runOf says which run a wire belongs to; r is the run that is not in the list yet.
+func (p *circuitParser) runOf(wire int, r *Run) string {
+	if i := p.c.Wires[wire].Run; i < len(p.c.Runs) {
+		return fmt.Sprintf("the run of line %d", p.c.Runs[i].Line)
+	}
+	return fmt.Sprintf("this run, of line %d", r.Line)
 }
 
 // perWire reads a key that is one number for all wires, or one a wire.
@@ -162,7 +200,7 @@ func perWire(c cursor, key string, n int, def float64, take func(cursor) (float6
 	}
 	values := sub.list()
 	if sub.isList() && len(values) != n {
-		sub.fail(fmt.Sprintf("%d values for %d wires", len(values), n), "give one for all, or one per wire")
+		sub.fail(fmt.Sprintf("%s for %s", count(len(values), "value"), count(n, "wire")), "give one value for all, or one per wire")
 		return out
 	}
 	for i, v := range values {
@@ -185,6 +223,15 @@ func perWire(c cursor, key string, n int, def float64, take func(cursor) (float6
 	return out
 }
 
+// count words a number of things.
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// perWireText is perWire for colours.
 func perWireText(c cursor, key string, n int) []string {
 	out := make([]string, n)
 	sub, ok := c.key(key)
@@ -193,7 +240,7 @@ func perWireText(c cursor, key string, n int) []string {
 	}
 	values := sub.list()
 	if sub.isList() && len(values) != n {
-		sub.fail(fmt.Sprintf("%d values for %d wires", len(values), n), "give one for all, or one per wire")
+		sub.fail(fmt.Sprintf("%s for %s", count(len(values), "value"), count(n, "wire")), "give one value for all, or one per wire")
 		return out
 	}
 	for i, v := range values {
@@ -202,7 +249,7 @@ func perWireText(c cursor, key string, n int) []string {
 			return out
 		}
 		if _, listed := models.Colour(s); !listed {
-			v.warn(fmt.Sprintf("%q is no colour code of IEC 60757", s), "codes: BK BN RD OG YE GN BU VT GY WH PK TQ; two-colour wires as GN/BK")
+			v.warn(fmt.Sprintf("%q is no colour code of IEC 60757", s), colourHint(s))
 		}
 		if !sub.isList() {
 			for j := range out {
@@ -213,4 +260,12 @@ func perWireText(c cursor, key string, n int) []string {
 		out[i] = s
 	}
 	return out
+}
+
+// colourHint says how a colour is written.
+func colourHint(s string) string {
+	if _, ok := models.Colour(strings.ToUpper(s)); ok {
+		return "write " + strings.ToUpper(s)
+	}
+	return "the codes are " + strings.Join(models.ColourCodes(), " ") + "; a two-colour wire is GN/BK"
 }

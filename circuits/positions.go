@@ -2,22 +2,26 @@ package circuits
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
 
 // positions finds the line of every key and array element of a TOML text, by a path with indices such as
-// `run[2].path[1]`. The decoder we use keeps positions by dotted key without indices, so inside repeated tables it
-// knows only the last table's lines; this walk over the syntax tree serves messages only.
+// `run[2].path[1]`, and the order in which the text names them. The decoder we use keeps positions by dotted key
+// without indices, so inside repeated tables it knows only the last table's lines; this walk over the syntax tree
+// serves messages and the order of names only.
 type positions struct {
-	lines  map[string]int
-	starts []int // offset of the start of each line
+	lines  map[string]int // where a path is met first
+	orders map[string]int // 0 for the first path of the text, 1 for the next, …
+	starts []int          // offset of the start of each line
 }
 
 // findPositions indexes a text that the decoder has accepted already.
 func findPositions(text []byte) positions {
-	p := positions{lines: map[string]int{"": 1}, starts: []int{0}}
+	p := positions{lines: map[string]int{}, orders: map[string]int{}, starts: []int{0}}
+	p.note("", 1)
 	for i, b := range text {
 		if b == '\n' {
 			p.starts = append(p.starts, i+1)
@@ -39,30 +43,23 @@ func findPositions(text []byte) positions {
 	return p
 }
 
-// header notes a [table] or [[table]] and gives the path under which its keys stand.
+// header notes a [table] or [[table]] and gives the path under which its keys stand. counts holds how many elements
+// each array of tables has so far, by the array's own path; that path holds the indices of the arrays around it, so a
+// new element begins its nested arrays anew by itself.
 func (p *positions) header(e *unstable.Node, counts map[string]int) string {
 	path := ""
-	line := 0
 	it := e.Key()
 	for it.Next() {
 		n := it.Node()
 		path = join(path, string(n.Data))
-		line = p.line(n)
+		line := p.line(n)
 		if it.IsLast() && e.Kind == unstable.ArrayTable {
-			i := counts[path]
 			counts[path]++
-			p.note(path, line)
-			path = fmt.Sprintf("%s[%d]", path, i)
-		} else if n := counts[path]; n > 0 {
-			path = fmt.Sprintf("%s[%d]", path, n-1)
 		}
 		p.note(path, line)
-	}
-	if e.Kind == unstable.ArrayTable {
-		for k := range counts { // a new element begins its nested arrays anew
-			if strings.HasPrefix(k, path+".") {
-				delete(counts, k)
-			}
+		if n := counts[path]; n > 0 {
+			path = elementPath(path, n-1)
+			p.note(path, line)
 		}
 	}
 	return path
@@ -83,41 +80,29 @@ func (p *positions) value(path string, line int, v *unstable.Node) {
 	switch v.Kind {
 	case unstable.Array:
 		it := v.Children()
-		for i := 0; it.Next(); {
-			if it.Node().Kind == unstable.Comment {
-				continue
-			}
-			element := fmt.Sprintf("%s[%d]", path, i)
+		for i := 0; it.Next(); i++ {
 			if it.Node().Raw.Length > 0 {
 				line = p.line(it.Node())
 			} else if inner := firstRaw(it.Node()); inner != nil {
 				line = p.line(inner)
 			}
-			p.note(element, line)
-			p.value(element, line, it.Node())
-			i++
+			sub := elementPath(path, i)
+			p.note(sub, line)
+			p.value(sub, line, it.Node())
 		}
 	case unstable.InlineTable:
 		it := v.Children()
 		for it.Next() {
-			if it.Node().Kind == unstable.KeyValue {
-				p.keyValue(path, it.Node())
-			}
+			p.keyValue(path, it.Node())
 		}
 	}
 }
 
-// firstRaw is the first node below n that knows its bytes.
+// firstRaw is the first node below n that knows its bytes: an array of the syntax tree does not.
 func firstRaw(n *unstable.Node) *unstable.Node {
 	it := n.Children()
 	for it.Next() {
 		c := it.Node()
-		if c.Kind == unstable.KeyValue {
-			k := c.Key()
-			if k.Next() {
-				return k.Node()
-			}
-		}
 		if c.Raw.Length > 0 {
 			return c
 		}
@@ -130,7 +115,7 @@ func firstRaw(n *unstable.Node) *unstable.Node {
 
 func (p *positions) note(path string, line int) {
 	if _, seen := p.lines[path]; !seen {
-		p.lines[path] = line
+		p.lines[path], p.orders[path] = line, len(p.orders)
 	}
 }
 
@@ -149,21 +134,37 @@ func (p *positions) line(n *unstable.Node) int {
 
 // at is the line of a path, or of the nearest enclosing one that is known.
 func (p positions) at(path string) int {
+	if line, ok := p.lines[p.known(path)]; ok {
+		return line
+	}
+	return 1
+}
+
+// order is the place of a path among all that the text names; that of the nearest enclosing one where it is unknown.
+func (p positions) order(path string) int { return p.orders[p.known(path)] }
+
+// known is the path itself, or the nearest enclosing one that the text names.
+func (p positions) known(path string) string {
 	for {
-		if line, ok := p.lines[path]; ok {
-			return line
-		}
 		i := strings.LastIndexAny(path, ".[")
-		if i < 0 {
-			return 1
+		if _, ok := p.lines[path]; ok || i < 0 {
+			return path
 		}
 		path = path[:i]
 	}
 }
 
+// join is the path of a key of a table. A key that holds what paths are punctuated with is quoted, so that
+// pins."A.1" and pins.A.1 stay two paths.
 func join(path, key string) string {
+	if key == "" || strings.ContainsAny(key, `.[]"`) {
+		key = strconv.Quote(key)
+	}
 	if path == "" {
 		return key
 	}
 	return path + "." + key
 }
+
+// elementPath is the path of an array's element.
+func elementPath(path string, i int) string { return fmt.Sprintf("%s[%d]", path, i) }

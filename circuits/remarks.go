@@ -26,21 +26,22 @@ func (p *circuitParser) remarks() {
 type remarker struct {
 	c         *Circuit
 	positions positions
-	copper    *nets            // joined by wires, splices and mated contacts
-	fused     *nets            // the same, through fuses too
-	pins      map[Point]*Pin   // by harness-side point
-	devices   map[Point]device // by harness-side point of a terminal
+	copper    *nets                  // joined by wires, splices and mated contacts
+	fused     *nets                  // the same, through fuses too
+	pins      map[Point]*Pin         // by harness-side point
+	devices   map[Point]partTerminal // by harness-side point of a terminal
+	joined    map[int]bool           // nets of fused that join what must not meet
 	out       Problems
 }
 
-// device is a terminal of a device, found by its point.
-type device struct {
+// partTerminal is a terminal of a device, found by its point.
+type partTerminal struct {
 	*Device
 	role string
 }
 
 func newRemarker(c *Circuit, at positions) *remarker {
-	r := &remarker{c: c, positions: at, pins: map[Point]*Pin{}, devices: map[Point]device{}}
+	r := &remarker{c: c, positions: at, joined: map[int]bool{}, pins: map[Point]*Pin{}, devices: map[Point]partTerminal{}}
 	for i := range c.Modules {
 		for j := range c.Modules[i].Pins {
 			pin := &c.Modules[i].Pins[j]
@@ -50,7 +51,7 @@ func newRemarker(c *Circuit, at positions) *remarker {
 	for i := range c.Devices {
 		d := &c.Devices[i]
 		for _, t := range d.Terminals {
-			r.devices[Point{Place: d.Name, Cavity: t.Cavity}] = device{d, t.Role}
+			r.devices[Point{Place: d.Name, Cavity: t.Cavity}] = partTerminal{d, t.Role}
 		}
 	}
 	r.copper = newNets(c, false)

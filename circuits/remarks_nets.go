@@ -97,7 +97,7 @@ func (n *nets) path(from, to Point) []netEdge {
 	return nil
 }
 
-// reach is every point met from a start along the copper and through two-terminal parts. It does not go on beyond a
+// reach is every point met from a start along the copper and through parts that conduct. It does not go on beyond a
 // net that halts: behind the common return stand all other sensors, which have nothing to do with this one. skip is a
 // part that is not walked through; nil for none.
 func (r *remarker) reach(start Point, skip *Device, halts func(Point) bool) []Point {
@@ -119,17 +119,29 @@ func (r *remarker) reach(start Point, skip *Device, halts func(Point) bool) []Po
 		}
 		for _, p := range net {
 			d, ok := r.devices[p]
-			if !ok || d.Device == skip || len(d.Terminals) != 2 || d.Kind == Zirconia {
+			if !ok || d.Device == skip {
 				continue
 			}
 			for _, t := range d.Terminals {
-				if t.Role != d.role {
+				if t.Role != d.role && d.conducts(d.role, t.Role) {
 					queue = append(queue, Point{Place: d.Name, Cavity: t.Cavity})
 				}
 			}
 		}
 	}
 	return out
+}
+
+// conducts tells whether current can flow through the part between two of its terminals: through every two-terminal
+// part but a cell, along a track, and through the transistor of a switching sensor.
+func (d *Device) conducts(a, b string) bool {
+	switch d.Kind {
+	case Zirconia, Ratiometric:
+		return false
+	case Switching:
+		return a != "supply" && b != "supply"
+	}
+	return true
 }
 
 // isSink tells whether current can flow back at a point: a return, ground or low-side pin, a stud or the negative post.

@@ -45,7 +45,11 @@ func (c *Circuit) Names() []string {
 func (c *Circuit) Resolve(p Point) (Point, error) {
 	e, ok := c.elements[p.Place]
 	if !ok {
-		return p, fmt.Errorf("%s: no place here is called %s%s", p, p.Place, hintAfter(didYouMean(p.Place, c.Names())))
+		hint := didYouMean(p.Place, c.Names())
+		if module, _, ok := strings.Cut(p.Place, "."); ok && c.Module(module) != nil {
+			hint = fmt.Sprintf("a pin is named by its module and cavity, such as %s", c.Module(module).Pins[0].Point())
+		}
+		return p, fmt.Errorf("no place here is called %s%s", p.Place, hintAfter(hint))
 	}
 	word := elementWords[e.kind]
 	if e.kind == isSplice || e.kind == isStud || e.kind == isPost {
@@ -56,14 +60,14 @@ func (c *Circuit) Resolve(p Point) (Point, error) {
 	}
 	known := c.Cavities(p.Place)
 	if p.Cavity == "" {
-		return p, fmt.Errorf("%s: which cavity of the %s? It has %s", p, word, strings.Join(known, ", "))
+		return p, fmt.Errorf("%s is %s, and its cavity is missing; %s", p, an(word), itHas(known))
 	}
 	if !contains(known, p.Cavity) {
-		return p, fmt.Errorf("%s: the %s %s has no cavity %s%s", p, word, p.Place, p.Cavity, hintAfter(didYouMean(p.Cavity, known)))
+		return p, fmt.Errorf("the %s %s has no cavity %s; %s", word, p.Place, p.Cavity, itHas(known))
 	}
 	if e.kind != isConnector {
 		if p.Side != "" && p.Side != "device" {
-			return p, fmt.Errorf("%s: a %s has the sides %s (harness) and %s/device", p, word, p.Terminal(), p.Terminal())
+			return p, fmt.Errorf("%s: the sides of %s are %s (harness) and %s/device (the part's own pin)", p, an(word), p.Terminal(), p.Terminal())
 		}
 		return p, nil
 	}
@@ -73,7 +77,7 @@ func (c *Circuit) Resolve(p Point) (Point, error) {
 		p.Side = k.Sides[0]
 	case k.Sides[0], k.Sides[1]:
 	default:
-		return p, fmt.Errorf("%s: %s has the sides %s and %s%s", p, k.Name, k.Sides[0], k.Sides[1], hintAfter(didYouMean(p.Side, k.Sides[:])))
+		return p, fmt.Errorf("%s: the halves of %s are %s and %s", p, k.Name, k.Sides[0], k.Sides[1])
 	}
 	return p, nil
 }
@@ -163,7 +167,7 @@ func (c *Circuit) resolveSingle(s Single) (Single, error) {
 			return wrong(fmt.Errorf("no device is called %s%s", s.At, hintAfter(didYouMean(s.At.String(), c.deviceNames()))))
 		}
 		if !contains(d.InsideFaults(), s.Words) {
-			return wrong(fmt.Errorf("a %s cannot be %q; %s", d.Kind, s.Words, didYouMean(s.Words, d.InsideFaults())))
+			return wrong(fmt.Errorf("%s cannot be %q; %s", an(string(d.Kind)), s.Words, didYouMean(s.Words, d.InsideFaults())))
 		}
 		return s, nil
 	case ModuleInside:
@@ -176,7 +180,7 @@ func (c *Circuit) resolveSingle(s Single) (Single, error) {
 			return wrong(err)
 		}
 		if !contains(pin.InsideFaults(), s.Words) {
-			return wrong(fmt.Errorf("a %s pin cannot be %q; %s", pin.Kind, s.Words, didYouMean(s.Words, pin.InsideFaults())))
+			return wrong(fmt.Errorf("%s pin cannot be %q; %s", an(string(pin.Kind)), s.Words, didYouMean(s.Words, pin.InsideFaults())))
 		}
 		return s, nil
 	}
@@ -189,7 +193,7 @@ func (c *Circuit) resolveSingle(s Single) (Single, error) {
 			return wrong(err)
 		}
 		if s.To == s.At {
-			return wrong(fmt.Errorf("the two places are one"))
+			return wrong(fmt.Errorf("both places are %s; name two", s.At))
 		}
 	}
 	isStud := !s.At.IsWire() && c.Stud(s.At.From.Place) != nil
@@ -211,11 +215,7 @@ func (c *Circuit) faultPlace(l Location) (Location, error) {
 		if turned := WireLocation(l.To, l.From); c.Wire(turned) != nil {
 			return turned, nil
 		}
-		var near []string
-		for _, w := range c.Wires {
-			near = append(near, w.Location.String())
-		}
-		return l, fmt.Errorf("there is no wire %s%s", l, hintAfter(nearest(l.String(), near)))
+		return l, fmt.Errorf("there is no wire %s%s", l, hintAfter(c.wiresThere(l)))
 	}
 	if l.From.Side != "" {
 		return l, fmt.Errorf("%s: a contact is named without a side; write %s", l, l.From.Terminal())
@@ -227,12 +227,24 @@ func (c *Circuit) faultPlace(l Location) (Location, error) {
 		return l, err
 	}
 	if c.Splice(l.From.Place) != nil {
-		return l, fmt.Errorf("a splice's legs are its wires; name one, such as %s", c.wireAt(l.From))
+		return l, fmt.Errorf("%s is a splice, and its legs are its wires; name one, such as %s", l, c.someWireAt(l.From))
 	}
-	return l, fmt.Errorf("nothing is mated at %s", l)
+	return l, fmt.Errorf("nothing is mated at %s%s", l, hintAfter(c.unmated(l.From)))
 }
 
-func (c *Circuit) wireAt(p Point) string {
+// unmated says why a point that exists is no contact.
+func (c *Circuit) unmated(p Point) string {
+	switch c.elements[p.Place].kind {
+	case isConnector:
+		return "a wire ends there, and nothing is plugged in"
+	case isPost:
+		return "a battery post is no contact; name the wire at it, such as " + c.someWireAt(p)
+	}
+	return "no run leads there"
+}
+
+// wireAt is the first wire that ends at a point, as an example.
+func (c *Circuit) someWireAt(p Point) string {
 	for _, w := range c.Wires {
 		if w.From == p || w.To == p {
 			return w.Location.String()
@@ -249,20 +261,27 @@ func (c *Circuit) deviceNames() []string {
 	return out
 }
 
-// nearest is a "did you mean" for long names, where two or three letters of difference are little.
-func nearest(word string, known []string) string {
-	if hint := didYouMean(word, known); strings.HasPrefix(hint, "did you mean") {
-		return hint
-	}
-	from, _, _ := strings.Cut(word, ">")
-	var same []string
-	for _, k := range known {
-		if strings.HasPrefix(k, from+">") || strings.HasSuffix(k, ">"+from) {
-			same = append(same, k)
+// wiresThere are the wires at the first end of a wire that does not exist, else at its other end; else the nearest name.
+func (c *Circuit) wiresThere(l Location) string {
+	for _, end := range []Point{l.From, l.To} {
+		var there []string
+		for _, w := range c.Wires {
+			if w.Location.From == end || w.Location.To == end {
+				there = append(there, w.Location.String())
+			}
+		}
+		switch {
+		case len(there) == 1:
+			return fmt.Sprintf("the wire at %s is %s", end, there[0])
+		case len(there) > 8:
+			return fmt.Sprintf("the wires at %s are %s and %d more", end, strings.Join(there[:8], ", "), len(there)-8)
+		case len(there) > 0:
+			return fmt.Sprintf("the wires at %s are %s", end, strings.Join(there, ", "))
 		}
 	}
-	if len(same) > 0 {
-		return "wires there: " + strings.Join(same, ", ")
+	var all []string
+	for _, w := range c.Wires {
+		all = append(all, w.Location.String())
 	}
-	return ""
+	return didYouMean(l.String(), all)
 }

@@ -16,7 +16,7 @@ const LeastOhms = 1e-6
 // "1M"), in which the letter stands where the decimal point would.
 func ParseOhms(s string) (float64, error) {
 	t := strings.TrimSpace(s)
-	t = strings.TrimSuffix(strings.TrimSuffix(t, "Ω"), "Ω")
+	t = strings.TrimSuffix(strings.TrimSuffix(t, "\u03a9"), "\u2126") // the Greek letter, or the sign that looks like it
 	t = strings.TrimSpace(t)
 	bad := fmt.Errorf("%q is not a resistance: write ohms (4700) or the letter code of IEC 60062 (4k7, 0R5, 1M)", s)
 	if t == "" {
@@ -39,16 +39,16 @@ func ParseOhms(s string) (float64, error) {
 			text += "." + part
 		}
 		v, err := strconv.ParseFloat(text, 64)
-		if err != nil {
+		if v *= scale; err != nil || math.IsInf(v, 0) {
 			return 0, bad
 		}
-		return v * scale, nil
+		return v, nil
 	}
 	v, err := strconv.ParseFloat(t, 64)
-	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
+	if err != nil || v < 0 || strings.Trim(t, "0123456789.eE+-") != "" { // no hexadecimals, underscores, inf or nan
 		return 0, bad
 	}
-	return v, nil
+	return math.Abs(v), nil // -0 is 0
 }
 
 // letterScale is the multiplier of an IEC 60062 letter; L is the code's milliohm, k is met as often as K.

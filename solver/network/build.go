@@ -77,6 +77,7 @@ func build(c *circuits.Circuit, b building) *netlist {
 	n := &netlist{c: c, nodes: map[circuits.Point]int32{}, series: map[circuits.Location]int{}, devices: map[string]deviceSlots{},
 		pin: map[circuits.Location]pinSlots{}, key: b.state.Key, joints: b.joints}
 	n.battery()
+	n.terminals()
 	for i := range c.Wires {
 		n.wire(&c.Wires[i], b)
 	}
@@ -103,6 +104,30 @@ func build(c *circuits.Circuit, b building) *netlist {
 		n.short(f, b)
 	}
 	return n
+}
+
+// terminals makes the nodes that a lead can touch even where no wire runs to them.
+func (n *netlist) terminals() {
+	for _, m := range n.c.Modules {
+		for _, p := range m.Pins {
+			n.node(p.Point())
+		}
+	}
+	for _, d := range n.c.Devices {
+		for _, t := range d.Terminals {
+			n.node(circuits.Point{Place: d.Name, Cavity: t.Cavity})
+		}
+	}
+	for _, k := range n.c.Connectors {
+		for _, cavity := range n.c.Cavities(k.Name) {
+			for _, side := range k.Sides {
+				n.node(circuits.Point{Place: k.Name, Cavity: cavity, Side: side})
+			}
+		}
+	}
+	for _, s := range n.c.Splices {
+		n.node(circuits.Point{Place: s.Name})
+	}
 }
 
 func (n *netlist) battery() {

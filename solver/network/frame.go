@@ -17,29 +17,6 @@ type Frame struct {
 	chain      []int32 // by branch: the branch that stands for its chain; -1 for a branch that no series fault can be on
 }
 
-// NewFrame prepares a reading. Stimuli are given later, by Scene.
-func NewFrame(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, parameters []Parameter) *Frame {
-	return newFrame(c, m, r, parameters, nil)
-}
-
-func newFrame(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, parameters []Parameter, fs faults) *Frame {
-	b := building{state: r.State, stimuli: nominal(nil), joints: true, fault: fs}
-	if r.Quantity == circuits.Amps {
-		b.ammeter = r.At
-	}
-	f := &Frame{reading: r, meter: m, parameters: parameters, net: build(c, b), meterAt: -1}
-	f.probe = f.net.probe(m, r)
-	switch r.Quantity {
-	case circuits.Volts:
-		f.meterAt = f.net.resistor(f.probe.plus, f.probe.minus, m.InputOhms)
-	case circuits.Ohms:
-		f.meterAt = f.net.slot(f.probe.plus, f.probe.minus)
-	}
-	f.assembly = newAssembly(f.net)
-	f.findChains(b.ammeter)
-	return f
-}
-
 // findChains joins the wires, contacts and joints that follow each other with nothing else between: whatever a series
 // fault does on one of them it does on all, so one is solved and the tie reported. The meter, a jumper or a load that
 // touches a point between them parts the chain there.

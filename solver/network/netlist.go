@@ -68,6 +68,18 @@ func (n *netlist) node(p circuits.Point) int32 {
 	return i
 }
 
+// nodeOf is the number of a point that the netlist has already.
+func (n *netlist) nodeOf(p circuits.Point) int32 {
+	if p == circuits.BNegative {
+		return ground
+	}
+	i, ok := n.nodes[p]
+	if !ok {
+		panic("no node " + p.String() + ": a reading must be resolved against its circuit")
+	}
+	return i
+}
+
 // conductance is 1/ohms with a floor for joints of no resistance at all.
 func conductance(ohms float64) float64 {
 	return 1 / math.Max(ohms, models.LeastOhms)
@@ -117,7 +129,7 @@ func newAssembly(n *netlist) *assembly {
 		if i < 0 || j < 0 || i == j {
 			return -1
 		}
-		return p.entries[[2]int32{i, j}]
+		return p.entry(i, j)
 	}
 	for _, b := range n.values.branches {
 		a.entries = append(a.entries, entry(b.a, b.b), entry(b.b, b.a))

@@ -15,13 +15,44 @@ type Prediction struct {
 	Sens   []float64 // by parameter: change of Value by one spread
 }
 
-// Case is a fault placed in a scene. Its zero ohms fields do not matter for a fault that takes none.
+// Case is a fault placed in a scene, for one goroutine at a time. It remembers what it has met, and Place uses its room
+// again.
 type Case struct {
 	scene  *Scene
 	edit   edit
 	port   port
 	kind   caseKind
 	within float64 // ohms of the place's own that a series fault adds to
+
+	states, old []byte
+	met         []meeting
+	count       int // of met, in use
+}
+
+// meeting is a base that a case has come to, with the case's port solved in it.
+type meeting struct {
+	states string
+	mode   mode
+	base   *base
+	solved bool
+	port   portSolution
+}
+
+// meet gives the base of the case's states in a mode.
+func (c *Case) meet(m mode) *meeting {
+	for i := range c.count {
+		if e := &c.met[i]; e.mode == m && e.states == string(c.states) {
+			return e
+		}
+	}
+	if c.count == len(c.met) {
+		c.met = append(c.met, meeting{})
+	}
+	e := &c.met[c.count]
+	c.count++
+	e.states, e.mode, e.solved = string(c.states), m, false
+	e.base = c.scene.base(baseKey{c.edit, e.states, m})
+	return e
 }
 
 type caseKind uint8
@@ -33,74 +64,76 @@ const (
 	shortCase                  // a conductance between two points
 )
 
-// Place prepares a fault. A fault that this reading cannot feel (on the element that the ammeter stands in for, on a
-// contact that is apart) is placed as no fault at all.
-func (s *Scene) Place(f circuits.Single) Case {
+// Place puts a fault into a scene. A fault that this reading cannot feel (on the element that the ammeter stands in
+// for, on a contact that is apart) is placed as no fault at all. Two swapped terminals are another network: they are
+// placed in a frame made for them (Layout.Swapped).
+func (c *Case) Place(s *Scene, f circuits.Single) {
+	*c = Case{scene: s, states: c.states, old: c.old, met: c.met}
+	pieces := len(s.net.pieces)
+	if cap(c.states) < pieces {
+		c.states, c.old = make([]byte, pieces), make([]byte, pieces)
+	}
+	c.states, c.old = c.states[:pieces], c.old[:pieces]
 	n := s.net
-	none := Case{scene: s}
 	switch f.Kind {
 	case circuits.Open, circuits.HighResistance:
-		i := n.series[f.At]
-		return s.placeSeries(f.Kind, i)
+		c.placeSeries(f.Kind, n.series[f.At])
 	case circuits.ModuleInside:
 		if f.Words == circuits.OpenInside {
-			return s.placeSeries(circuits.Open, n.pin[f.At].joint)
+			c.placeSeries(circuits.Open, n.pin[f.At].joint)
+			return
 		}
-		return Case{scene: s, edit: edit{inside: insideFault{pin: f.At, words: f.Words}}}
+		c.edit.inside = insideFault{pin: f.At, words: f.Words}
 	case circuits.DeviceInside:
-		if f.Words == circuits.ReadsWrong {
-			return none
+		if f.Words != circuits.ReadsWrong {
+			c.edit.inside = insideFault{device: f.At.From.Place, words: f.Words}
 		}
-		return Case{scene: s, edit: edit{inside: insideFault{device: f.At.From.Place, words: f.Words}}}
 	case circuits.ShortToGround, circuits.ShortToVoltage, circuits.ShortBetween:
-		return s.placeShort(f)
-	case circuits.Swapped:
-		return Case{scene: s.swapped(f)}
+		c.placeShort(f)
 	}
-	return none
 }
 
-func (s *Scene) placeSeries(kind circuits.FaultKind, i int) Case {
+func (c *Case) placeSeries(kind circuits.FaultKind, i int) {
+	s := c.scene
 	rep := s.frame.chain[i]
 	if rep < 0 {
-		return Case{scene: s}
+		return
 	}
 	b := s.net.values.branches[rep]
-	c := Case{scene: s, edit: edit{removed: rep + 1}, kind: openCase}
+	c.edit.removed, c.kind = rep+1, openCase
 	if kind == circuits.HighResistance {
 		c.kind, c.within = seriesCase, 1/b.siemens
 		c.port = port{a: [2]int32{b.a, b.a}, b: [2]int32{b.b, b.b}}
 	}
-	return c
 }
 
-func (s *Scene) placeShort(f circuits.Single) Case {
-	c := Case{scene: s, kind: shortCase}
+func (c *Case) placeShort(f circuits.Single) {
+	s := c.scene
 	here, ohms, ok := s.joins(f.At)
 	if !ok {
-		return Case{scene: s}
+		return
 	}
-	c.port.a, c.port.series = here, ohms
+	p := port{a: here, series: ohms}
 	switch f.Kind {
 	case circuits.ShortToGround:
-		c.port.b = [2]int32{ground, ground}
+		p.b = [2]int32{ground, ground}
 	case circuits.ShortToVoltage:
 		plus := s.net.nodes[circuits.BPositive]
-		c.port.b = [2]int32{plus, plus}
+		p.b = [2]int32{plus, plus}
 	default:
-		if c.port.b, ohms, ok = s.joins(f.To); !ok {
-			return Case{scene: s}
+		if p.b, ohms, ok = s.joins(f.To); !ok {
+			return
 		}
-		c.port.series += ohms
+		p.series += ohms
 	}
-	return c
+	c.port, c.kind = p, shortCase
 }
 
 // joins is where a short meets a place: the middle of a wire, which is half of either end behind a quarter of its
 // ohms, or the first side of a contact.
 func (s *Scene) joins(l circuits.Location) (nodes [2]int32, ohms float64, ok bool) {
 	if !l.IsWire() {
-		first := s.net.node(s.net.c.Contact(l).First)
+		first := s.net.nodeOf(s.net.c.Contact(l).First)
 		return [2]int32{first, first}, 0, true
 	}
 	if s.frame.reading.Quantity == circuits.Amps && s.frame.reading.At == l {
@@ -110,30 +143,15 @@ func (s *Scene) joins(l circuits.Location) (nodes [2]int32, ohms float64, ok boo
 	return [2]int32{b.a, b.b}, 1 / b.siemens / 4, true
 }
 
-// swapped is the scene with two terminals crossed: another network altogether.
-func (s *Scene) swapped(f circuits.Single) *Scene {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if sw, ok := s.swaps[f]; ok {
-		return sw
-	}
-	fr := newFrame(s.net.c, s.frame.meter, s.frame.reading, s.frame.parameters, faults{f})
-	stimuli := map[string]float64{}
-	for i := range s.net.c.Devices {
-		d := &s.net.c.Devices[i]
-		stimuli[d.Name] = s.stimuli(d)
-	}
-	sw := fr.Scene(stimuli)
-	s.swaps[f] = sw
-	return sw
+// Class tells which places are one to a reading: series faults on places of one class are the same fault to it. It is 0
+// where the reading feels no series fault at all.
+func (s *Scene) Class(at circuits.Location) int32 {
+	i := s.net.series[at]
+	return s.frame.chain[i] + 1
 }
 
-// Class tells which faults a reading cannot tell apart at all: series faults in one chain have the same class in every
-// scene of a frame. It is 0 for a fault that the reading cannot feel.
-func (c Case) Class() int32 { return c.edit.removed }
-
 // conductance of the fault at its port.
-func (c Case) conductance(ohms float64) float64 {
+func (c *Case) conductance(ohms float64) float64 {
 	switch c.kind {
 	case seriesCase:
 		return 1 / (c.within + ohms)
@@ -144,7 +162,7 @@ func (c Case) conductance(ohms float64) float64 {
 }
 
 // At predicts the reading with that many ohms in the fault. p.Sens is reused where it is long enough.
-func (c Case) At(ohms float64, p *Prediction) {
+func (c *Case) At(ohms float64, p *Prediction) {
 	s := c.scene
 	*p = Prediction{Sens: p.Sens}
 	if c.kind == seriesCase && s.torn(c.edit) {
@@ -155,12 +173,12 @@ func (c Case) At(ohms float64, p *Prediction) {
 		c.ohmsAt(ohms, p)
 		return
 	}
-	states, steady := c.settle(ohms, asMeasured)
-	if !steady {
+	e := c.settle(ohms, asMeasured)
+	if e == nil {
 		p.Status, p.Why = NoValue, WhyUnsteady
 		return
 	}
-	b := s.base(baseKey{c.edit, states, asMeasured})
+	b := e.base
 	switch s.frame.reading.Quantity {
 	case circuits.Volts:
 		if !b.joined && b.f.at(s.frame.probe.plus) >= 0 && !c.joinsLeads(b) {
@@ -168,12 +186,12 @@ func (c Case) At(ohms float64, p *Prediction) {
 			return
 		}
 	case circuits.ScanVolts:
-		if !s.net.reports(s.frame.probe, []byte(states)) {
+		if !s.net.reports(s.frame.probe, c.states) {
 			p.Status, p.Why = NoValue, WhyUnpowered
 			return
 		}
 	}
-	c.fill(b, ohms, p)
+	c.fill(e, ohms, p)
 	if s.frame.reading.Quantity == circuits.Amps {
 		p.scale(s.frame.probe.sign / circuits.AmmeterOhms)
 	}
@@ -190,10 +208,13 @@ func (s *Scene) torn(e edit) bool {
 
 // direct solves a series fault of that many ohms with the ohms built in, for the few networks that have no answer
 // without them. The slope is a difference quotient.
-func (c Case) direct(ohms float64, p *Prediction) {
+func (c *Case) direct(ohms float64, p *Prediction) {
 	const h = 0.01
-	plain := Case{scene: c.scene, edit: edit{removed: c.edit.removed, ohms: c.within + ohms}}
-	nearby := plain
+	var plain, nearby Case
+	for _, x := range []*Case{&plain, &nearby} {
+		x.Place(c.scene, circuits.Single{})
+		x.edit = edit{removed: c.edit.removed, ohms: c.within + ohms}
+	}
 	nearby.edit.ohms = c.within + ohms*math.Exp(h)
 	var q Prediction
 	nearby.At(0, &q)
@@ -204,7 +225,7 @@ func (c Case) direct(ohms float64, p *Prediction) {
 }
 
 // joinsLeads tells whether the fault itself joins the piece that the meter's leads are on to something.
-func (c Case) joinsLeads(b *base) bool {
+func (c *Case) joinsLeads(b *base) bool {
 	if c.kind != shortCase && c.kind != seriesCase {
 		return false
 	}
@@ -219,51 +240,53 @@ func (p *Prediction) scale(k float64) {
 	}
 }
 
-// settle finds the consistent states of the pieces for a fault of that many ohms.
-func (c Case) settle(ohms float64, m mode) (string, bool) {
-	states := make([]byte, len(c.scene.net.pieces))
-	if len(states) == 0 {
-		return "", true
-	}
+// settle finds the consistent states of the pieces for a fault of that many ohms; nil where there are none.
+func (c *Case) settle(ohms float64, m mode) *meeting {
 	for _, allAtOnce := range []bool{true, false} {
-		clear(states)
-		if c.settleBy(ohms, m, states, allAtOnce) {
-			return string(states), true
+		clear(c.states)
+		if e := c.settleBy(ohms, m, allAtOnce); e != nil {
+			return e
 		}
 	}
-	return "", false
+	return nil
 }
 
-func (c Case) settleBy(ohms float64, m mode, states []byte, allAtOnce bool) bool {
-	s := c.scene
-	old := make([]byte, len(states))
+func (c *Case) settleBy(ohms float64, m mode, allAtOnce bool) *meeting {
+	n := c.scene.net
 	for range maxRounds {
-		b := s.base(baseKey{c.edit, string(states), m})
-		volt := c.volt(b, ohms)
-		copy(old, states)
+		e := c.meet(m)
+		if len(n.pieces) == 0 {
+			return e
+		}
+		volt, joined := c.volt(e, ohms), c.joined(e.base)
+		copy(c.old, c.states)
 		changed := false
-		for i := range s.net.pieces {
-			if now := s.net.next(i, old, volt, c.joined(b)); now != old[i] {
-				states[i], changed = now, true
+		for i := range n.pieces {
+			if now := n.next(i, c.old, volt, joined); now != c.old[i] {
+				c.states[i], changed = now, true
 				if !allAtOnce {
 					break
 				}
 			}
 		}
 		if !changed {
-			return true
+			return e
 		}
 	}
-	return false
+	return nil
 }
 
-// through is the current that the fault's conductance draws at its port per volt... in amperes, and the factor that
-// carries it into the transposed weights.
-func (c Case) through(b *base, ohms float64) (ps *portSolution, amps, share, y float64) {
+// through is the current that the fault's conductance draws at its port, and the factor that carries it into the
+// transposed weights; nil where none flows.
+func (c *Case) through(e *meeting, ohms float64) (ps *portSolution, amps, share, y float64) {
 	if c.kind != seriesCase && c.kind != shortCase {
 		return nil, 0, 0, 0
 	}
-	ps = c.scene.port(b, c.port)
+	if !e.solved {
+		c.scene.solvePort(e.base, c.port, &e.port)
+		e.solved = true
+	}
+	ps = &e.port
 	if !ps.carries {
 		return nil, 0, 0, 0
 	}
@@ -273,10 +296,11 @@ func (c Case) through(b *base, ohms float64) (ps *portSolution, amps, share, y f
 }
 
 // volt gives node voltages with the fault in place.
-func (c Case) volt(b *base, ohms float64) func(int32) float64 {
-	ps, amps, _, _ := c.through(b, ohms)
+func (c *Case) volt(e *meeting, ohms float64) func(int32) float64 {
+	b := e.base
+	ps, amps, _, _ := c.through(e, ohms)
 	if ps == nil {
-		return func(i int32) float64 { return at(b.volts, i) }
+		return c.shifted(b)
 	}
 	return func(i int32) float64 {
 		if i < 0 {
@@ -286,8 +310,26 @@ func (c Case) volt(b *base, ohms float64) func(int32) float64 {
 	}
 }
 
+// shifted gives node voltages where the fault alone joins two parts: it carries no current, so its ends are at one
+// voltage, and the part without a path to B- is lifted to make them so.
+func (c *Case) shifted(b *base) func(int32) float64 {
+	if c.kind != seriesCase && c.kind != shortCase {
+		return func(i int32) float64 { return at(b.volts, i) }
+	}
+	lifted, lift := b.f.at(c.port.b[0]), c.port.of(b.volts)
+	if lifted < 0 {
+		lifted, lift = b.f.at(c.port.a[0]), -lift
+	}
+	return func(i int32) float64 {
+		if i >= 0 && b.f.island[i] == lifted {
+			return b.volts[i] + lift
+		}
+		return at(b.volts, i)
+	}
+}
+
 // joined tells which nodes have a path between them with the fault in place.
-func (c Case) joined(b *base) func(a, z int32) bool {
+func (c *Case) joined(b *base) func(a, z int32) bool {
 	if c.kind != seriesCase && c.kind != shortCase {
 		return b.f.joined
 	}
@@ -305,8 +347,9 @@ func (c Case) joined(b *base) func(a, z int32) bool {
 //
 // With the port's conductance y in place the voltages are v − i·u and the weights λ − k·w, where i = y·v_port/(1 + y·z)
 // and k = y·λ_port/(1 + y·z): the Sherman–Morrison formula, for the system and its transpose.
-func (c Case) fill(b *base, ohms float64, p *Prediction) {
-	ps, amps, share, y := c.through(b, ohms)
+func (c *Case) fill(e *meeting, ohms float64, p *Prediction) {
+	b := e.base
+	ps, amps, share, y := c.through(e, ohms)
 	p.Value = b.raw
 	if ps != nil {
 		p.Value -= amps * ps.raw
@@ -335,38 +378,28 @@ func (c Case) fill(b *base, ohms float64, p *Prediction) {
 }
 
 // liveAt is the voltage between the leads without the meter, 0 where nothing joins them.
-func (c Case) liveAt(b *base, ohms float64) float64 {
+func (c *Case) liveAt(e *meeting, ohms float64) float64 {
 	plus, minus := c.scene.frame.probe.plus, c.scene.frame.probe.minus
-	if !c.joined(b)(plus, minus) {
+	if !c.joined(e.base)(plus, minus) {
 		return 0
 	}
-	volt := c.volt(b, ohms)
-	live := volt(plus) - volt(minus)
-	if b.f.joined(plus, minus) {
-		return live
-	}
-	// The fault alone joins the two parts. It carries no current, so its ends are at one voltage.
-	if b.f.joined(plus, c.port.a[0]) {
-		return live - c.port.of(b.volts)
-	}
-	return live + c.port.of(b.volts)
+	volt := c.volt(e, ohms)
+	return volt(plus) - volt(minus)
 }
 
 // ohmsAt predicts an ohms reading: the states are those without the meter, the sources silenced.
-func (c Case) ohmsAt(ohms float64, p *Prediction) {
+func (c *Case) ohmsAt(ohms float64, p *Prediction) {
 	s := c.scene
-	states, steady := c.settle(ohms, atRest)
-	if !steady {
+	rest := c.settle(ohms, atRest)
+	if rest == nil {
 		p.Status, p.Why = NoValue, WhyUnsteady
 		return
 	}
-	rest := s.base(baseKey{c.edit, states, atRest})
 	if live := c.liveAt(rest, ohms); math.Abs(live) > liveVolts {
 		p.Status, p.Why = NoValue, Live(live)
 		return
 	}
-	b := s.base(baseKey{c.edit, states, byOhmmeter})
-	c.fill(b, ohms, p)
+	c.fill(c.meet(byOhmmeter), ohms, p)
 	outcome := ohmsOutcome(s.frame.meter, p.Value)
 	p.Status = outcome.Status
 	rest1 := 1 - p.Value

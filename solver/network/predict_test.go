@@ -103,15 +103,22 @@ func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
 		}
 		compared, worst := 0, 0.0
 		faultList := someFaults(c)
+		layout := NewLayout(c)
+		var k Case
 		for ri, r := range someReadings(c) {
 			if len(faultList) > 200 && ri%7 != 0 {
 				continue
 			}
-			s := NewFrame(c, circuits.DefaultMeter(), r, nil).Scene(nil)
+			s := layout.Frame(circuits.DefaultMeter(), r).Scene(nil)
 			for _, f := range faultList {
 				want := Read(c, circuits.DefaultMeter(), r, nil, circuits.Fault{First: f})
 				var p Prediction
-				s.Place(f).At(f.Ohms, &p)
+				at := s
+				if f.Kind == circuits.Swapped {
+					at = layout.Swapped(circuits.DefaultMeter(), r, f).Scene(nil)
+				}
+				k.Place(at, f)
+				k.At(f.Ohms, &p)
 				got := p.Value
 				if p.Status == Fine && r.Quantity == circuits.ScanVolts {
 					got = Report(*c.Pin(r.Point()), got)

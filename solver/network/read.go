@@ -47,7 +47,7 @@ func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map
 		b.ammeter = r.At
 	}
 	n := build(c, b)
-	p := n.probe(m, r)
+	p := n.probe(r)
 	switch r.Quantity {
 	case circuits.Ohms:
 		return n.readOhms(m, p)
@@ -99,7 +99,7 @@ type probe struct {
 	module      int
 }
 
-func (n *netlist) probe(m circuits.Meter, r circuits.Reading) probe {
+func (n *netlist) probe(r circuits.Reading) probe {
 	p := probe{sign: 1, module: -1}
 	switch r.Quantity {
 	case circuits.ScanVolts:
@@ -110,7 +110,7 @@ func (n *netlist) probe(m circuits.Meter, r circuits.Reading) probe {
 		b := n.values.branches[n.series[r.At]]
 		p.plus, p.minus = b.a, b.b
 	default:
-		p.plus, p.minus = n.node(r.Point()), n.node(r.To)
+		p.plus, p.minus = n.nodeOf(r.Point()), n.nodeOf(r.To)
 	}
 	return p
 }

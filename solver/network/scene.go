@@ -18,12 +18,11 @@ type Scene struct {
 
 	mu    sync.Mutex
 	bases map[baseKey]*base
-	swaps map[circuits.Single]*Scene
 }
 
 // Scene sets the stimuli of a frame; a device that is not in the map has its nominal one.
 func (f *Frame) Scene(stimuli map[string]float64) *Scene {
-	s := &Scene{frame: f, stimuli: nominal(stimuli), bases: map[baseKey]*base{}, swaps: map[circuits.Single]*Scene{}}
+	s := &Scene{frame: f, stimuli: nominal(stimuli), bases: map[baseKey]*base{}}
 	copied := *f.net
 	copied.values = f.net.values.clone()
 	copied.pieces = append([]piece(nil), f.net.pieces...)
@@ -78,7 +77,7 @@ type base struct {
 	leanings []leaning
 	joined   bool // something beside the meter joins the leads
 	torn     bool // a current source has its ends on parts that nothing joins: only the fault's ohms can close its way
-	ports    map[port]*portSolution
+	skewed   bool // the system is not symmetric: an output stage is at work
 }
 
 // port is where a fault puts a conductance: between the weighted means of up to two nodes on either side.
@@ -95,6 +94,7 @@ type portSolution struct {
 	across  float64   // volts at the open port
 	raw     float64   // change of the raw reading by that ampere
 	carries bool      // false where the port's ends share no island: no current can flow
+	own     []float64 // room for weights where the system is not symmetric; else weights are volts
 }
 
 // base solves, or finds, the linear network of an edit, states and mode.
@@ -118,7 +118,7 @@ func (s *Scene) newBase(key baseKey) *base {
 		silence(v)
 		v.branches[s.frame.meterAt].siemens, v.branches[s.frame.meterAt].emf = ohmmeterSiemens, 1
 	}
-	b := &base{f: newFactors(a.p), volts: make([]float64, a.p.n), weights: make([]float64, a.p.n), ports: map[port]*portSolution{}}
+	b := &base{f: newFactors(a.p), volts: make([]float64, a.p.n), weights: make([]float64, a.p.n)}
 	a.fill(v, b.f, b.volts)
 	b.f.factor()
 	b.f.solve(b.volts)
@@ -131,6 +131,9 @@ func (s *Scene) newBase(key baseKey) *base {
 		if x := &v.branches[i]; x.amps != 0 && !b.f.joined(x.a, x.b) {
 			b.torn = true
 		}
+	}
+	for i := range v.gains {
+		b.skewed = b.skewed || v.gains[i].siemens != 0
 	}
 	b.joined = true
 	if m := s.frame.meterAt; m >= 0 && v.branches[m].siemens > 0 {
@@ -156,32 +159,33 @@ func at(x []float64, i int32) float64 {
 	return x[i]
 }
 
-// port solves, or finds, a base's answer to a port.
-func (s *Scene) port(b *base, p port) *portSolution {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if ps, ok := b.ports[p]; ok {
-		return ps
-	}
-	n := len(b.volts)
-	ps := &portSolution{}
-	b.ports[p] = ps
+// solvePort fills in a base's answer to a port.
+func (s *Scene) solvePort(b *base, p port, ps *portSolution) {
+	*ps = portSolution{volts: ps.volts, own: ps.own}
 	if b.f.at(p.a[0]) != b.f.at(p.b[0]) {
-		return ps
+		return
 	}
 	ps.carries = true
-	ps.volts, ps.weights = make([]float64, n), make([]float64, n)
+	n := len(b.volts)
+	if cap(ps.volts) < n {
+		ps.volts, ps.own = make([]float64, n), make([]float64, n)
+	}
+	ps.volts = ps.volts[:n]
+	clear(ps.volts)
 	for i := range 2 {
 		inject(ps.volts, p.a[i], 0.5)
 		inject(ps.volts, p.b[i], -0.5)
 	}
-	copy(ps.weights, ps.volts)
+	ps.weights = ps.volts
+	if b.skewed {
+		ps.weights = ps.own[:n]
+		copy(ps.weights, ps.volts)
+		b.f.solveTransposed(ps.weights)
+	}
 	b.f.solve(ps.volts)
-	b.f.solveTransposed(ps.weights)
 	ps.across = p.of(b.volts)
 	ps.ohms = p.of(ps.volts) + p.series
 	ps.raw = at(ps.volts, s.frame.probe.plus) - at(ps.volts, s.frame.probe.minus)
-	return ps
 }
 
 // of is the voltage at the port.

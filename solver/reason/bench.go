@@ -23,6 +23,11 @@ type bench struct {
 	member []int
 	terms  []float64
 
+	prior    float64 // logarithm of the hypothesis's prior
+	gaussian []int   // positions in member that are plain Gaussians
+	means    []float64
+	misses   []float64
+
 	wrong      int     // parameter of the sensor that reads wrong, -1 for none
 	wrongWidth float64 // width of the cell of stimuli that it shows
 }
@@ -33,6 +38,7 @@ func newBench(w *weigher) *bench {
 		part: make([]int, n), sd: make([][]float64, n), wrong: -1}
 	for i := range n {
 		b.preds[i] = make([]network.Prediction, len(w.obs[i].scenes))
+		b.cases[i] = make([]network.Case, len(w.obs[i].scenes))
 		b.wide[i] = make([]bool, len(w.parameters))
 		b.sd[i] = make([]float64, len(w.parameters)+1)
 	}
@@ -42,9 +48,11 @@ func newBench(w *weigher) *bench {
 const (
 	// refineShare is the share of a hypothesis above which a strip is cut finer, while a prediction changes by more than
 	// refineBend of its own standard deviations across it.
-	refineShare = 0.01
-	refineBend  = 1.5
-	refineParts = 4
+	refineShare = 0.02
+	refineBend  = 2
+	refineParts = 3
+	// coarseGap is how far below the best evidence, in logarithm, a hypothesis's may be before its strips stay coarse.
+	coarseGap   = 12
 	refineDepth = 5
 )
 
@@ -56,6 +64,7 @@ func (b *bench) weigh(x *weighed) {
 		b.w.codeEvidence(f, x.cells)
 		return
 	}
+	b.prior = math.Log(x.h.Prior)
 	b.place(f, 0)
 	x.cells = stripsOf(b.w.j.Circuit, f)
 	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
@@ -69,18 +78,60 @@ func (b *bench) weigh(x *weighed) {
 		}
 		b.cell(f, c)
 	}
+	unfelt := b.unfelt(f, x.cells)
 	for i := range x.cells {
-		evaluate(&x.cells[i])
+		if unfelt {
+			x.cells[i].like(b.w.healthy)
+		} else {
+			evaluate(&x.cells[i])
+		}
 	}
-	if f.Kind.TakesOhms() || wrong {
+	if !unfelt && (f.Kind.TakesOhms() || wrong) {
 		for range refineDepth {
 			if !b.refine(x, evaluate) {
 				break
 			}
 		}
 	}
-	b.w.codeEvidence(f, x.cells)
+	if b.prior+x.top() > b.w.best.get()-hopelessGap {
+		before := x.cells[0].logL
+		b.w.codeEvidence(f, x.cells)
+		x.codeLog = x.cells[0].logL - before
+	} // else the codes could only lower it further
 	x.why, x.overs = b.statuses(f, x.cells)
+}
+
+// like gives a strip the weight of another one.
+func (c *cell) like(other *cell) {
+	c.logL, c.mean, c.miss = other.logL, other.mean, other.miss
+}
+
+// unfeltShare is the share of a reading's standard deviation below which a change of its prediction is none.
+const unfeltShare = 0.05
+
+// unfelt tells whether no reading feels a fault even at its most severe: then it is weighed as healthy is. Two
+// scenarios are looked at, so that two sensors which happen to show the same voltage in one do not hide a bridge
+// between them.
+func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
+	if b.w.healthy == nil || f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+		return false
+	}
+	severe := cells[0].logOhms // a dead short
+	if f.Kind == circuits.HighResistance {
+		severe = cells[len(cells)-1].logOhms
+	}
+	ohms := math.Exp(severe)
+	for i := range b.w.obs {
+		o := &b.w.obs[i]
+		for k := range min(2, len(o.scenes)) {
+			p, h := &b.preds[i][k], &o.healthy[k]
+			b.cases[i][k].At(ohms, p)
+			if p.Status != h.Status || p.Why != h.Why || p.Status == network.Fine && math.Abs(p.Value-h.Value) > unfeltShare*o.sigma {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // refine cuts the strips that hold much of the hypothesis and predict too different readings at their ends.
@@ -88,6 +139,9 @@ func (b *bench) refine(x *weighed, evaluate func(*cell)) bool {
 	total := math.Inf(-1)
 	for _, c := range x.cells {
 		total = logAdd(total, c.logPrior+c.logL)
+	}
+	if b.prior+total < b.w.best.get()-coarseGap {
+		return false
 	}
 	var out []cell
 	cut := false
@@ -118,12 +172,14 @@ func (b *bench) place(f circuits.Single, shows float64) {
 	for i := range b.w.obs {
 		o := &b.w.obs[i]
 		scenes := o.scenes
-		if wrong {
+		switch {
+		case wrong:
 			scenes = b.w.scenesOf(o.frame, o.r, f.At.From.Place, shows)
+		case f.Kind == circuits.Swapped:
+			scenes = b.w.scenesOf(b.w.layout.Swapped(b.w.j.Meter, o.r, f), o.r, "", 0)
 		}
-		b.cases[i] = b.cases[i][:0]
-		for _, s := range scenes {
-			b.cases[i] = append(b.cases[i], s.Place(f))
+		for k, s := range scenes {
+			b.cases[i][k].Place(s, f)
 		}
 	}
 }
@@ -137,9 +193,15 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 		ohms, b.wrongWidth = 0, width
 	}
 	c.mean, c.miss = make([]float64, n), make([]float64, n)
-	c.bend = 0
+	c.bend, c.logL = 0, 0
 	for i := range n {
-		b.predict(i, ohms, c)
+		b.first(i, ohms, c)
+	}
+	if b.hopeless(c) {
+		return
+	}
+	for i := range n {
+		b.others(i, ohms, c)
 	}
 	b.components()
 	c.logL = 0
@@ -156,44 +218,97 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 	}
 }
 
-// predict asks the scenes of one observation: the first, and the others where an unknown stimulus matters.
-func (b *bench) predict(i int, ohms float64, c *cell) {
+// first predicts an observation in the first scenario and sees whether an unknown stimulus matters to it.
+func (b *bench) first(i int, ohms float64, c *cell) {
 	o := &b.w.obs[i]
 	preds := b.preds[i]
 	b.cases[i][0].At(ohms, &preds[0])
 	b.uses[i] = 1
 	clear(b.wide[i])
-	matters := false
 	if len(preds) > 1 {
-		for p := range b.w.parameters {
-			if b.unknown(o, p) && preds[0].Status == network.Fine && math.Abs(preds[0].Sens[p])*b.w.scen.span[p] > 0.5*o.sigma {
-				b.wide[i][p], matters = true, true
-			}
-		}
+		matters := b.widen(o, i, 0)
 		if !matters && (b.w.scen.two || preds[0].Status != network.Fine) {
 			b.cases[i][1].At(ohms, &preds[1])
 			matters = preds[1].Status != preds[0].Status || math.Abs(preds[1].Value-preds[0].Value) > 0.3*o.sigma
 		}
+		if matters {
+			b.uses[i] = len(preds)
+		}
 	}
-	if matters {
-		for k := 1; k < len(preds); k++ {
-			b.cases[i][k].At(ohms, &preds[k])
-			for p := range b.w.parameters {
-				if b.unknown(o, p) && preds[k].Status == network.Fine && math.Abs(preds[k].Sens[p])*b.w.scen.span[p] > 0.5*o.sigma {
-					b.wide[i][p] = true
-				}
+	b.bend(i, 0, c)
+}
+
+// widen marks the unknown stimuli that matter to an observation in a scenario.
+func (b *bench) widen(o *observation, i, k int) bool {
+	p := &b.preds[i][k]
+	if p.Status != network.Fine {
+		return false
+	}
+	any := false
+	for q := range b.w.parameters {
+		if b.unknown(o, q) && math.Abs(p.Sens[q])*b.w.scen.span[q] > 0.5*o.sigma {
+			b.wide[i][q], any = true, true
+		}
+	}
+	return any
+}
+
+// bend notes how much a prediction changes across a strip.
+func (b *bench) bend(i, k int, c *cell) {
+	p := &b.preds[i][k]
+	if p.Status != network.Fine {
+		return
+	}
+	slope := p.Slope
+	if b.wrong >= 0 {
+		slope = p.Sens[b.wrong]
+	}
+	c.bend = max(c.bend, math.Abs(slope)*c.width/b.w.obs[i].sigma)
+}
+
+// hopelessGap is how far below the best evidence, in logarithm, a strip's may be before the rest of it is left out.
+const hopelessGap = 23
+
+// hopeless weighs the observations that no unknown stimulus moves, and tells whether they alone rule the strip out; its
+// likelihood is then at most that.
+func (b *bench) hopeless(c *cell) bool {
+	b.member = b.member[:0]
+	for i := range b.w.obs {
+		if b.uses[i] == 1 {
+			b.member = append(b.member, i)
+		}
+	}
+	if len(b.member) == 0 || len(b.member) == len(b.w.obs) {
+		return false
+	}
+	bound := b.component(c)
+	best := b.w.best.get()
+	for i := range b.w.obs {
+		if b.uses[i] > 1 {
+			bound += math.Log(2 / b.w.obs[i].sigma) // no density is higher
+			c.mean[i] = math.NaN()
+			if p := &b.preds[i][0]; p.Status == network.Fine {
+				c.mean[i] = p.Value
 			}
 		}
-		b.uses[i] = len(preds)
 	}
-	for k := range b.uses[i] {
-		if preds[k].Status == network.Fine {
-			slope := preds[k].Slope
-			if b.wrong >= 0 {
-				slope = preds[k].Sens[b.wrong]
-			}
-			c.bend = max(c.bend, math.Abs(slope)*c.width/o.sigma)
+	if b.prior+bound > best-hopelessGap {
+		for i := range c.miss {
+			c.miss[i] = 0
 		}
+		return false
+	}
+	c.logL = bound
+	return true
+}
+
+// others predicts an observation in the scenarios beside the first, where a stimulus matters.
+func (b *bench) others(i int, ohms float64, c *cell) {
+	o := &b.w.obs[i]
+	for k := 1; k < b.uses[i]; k++ {
+		b.cases[i][k].At(ohms, &b.preds[i][k])
+		b.widen(o, i, k)
+		b.bend(i, k, c)
 	}
 }
 
@@ -259,8 +374,10 @@ func (b *bench) component(c *cell) float64 {
 	}
 	b.terms = b.terms[:0]
 	total := math.Inf(-1)
-	means := make([]float64, len(b.member)*count)
-	misses := make([]float64, len(b.member)*count)
+	for len(b.means) < len(b.member)*count {
+		b.means, b.misses = append(b.means, 0), append(b.misses, 0)
+	}
+	means, misses := b.means, b.misses
 	for k := range count {
 		l := b.scenario(c, k, means[k*len(b.member):(k+1)*len(b.member)], misses[k*len(b.member):(k+1)*len(b.member)])
 		b.terms = append(b.terms, l)

@@ -13,10 +13,15 @@ const staleCode = 0.04
 // codeView is a limit of an input pin whose code the job lists: a bounded reading, taken by the module at some time
 // with everything plugged in and whatever stimuli there were.
 type codeView struct {
-	code   string
-	limit  float64
-	above  bool
-	scenes []*network.Scene // over the stimuli's whole ranges
+	code    string
+	limit   float64
+	above   bool
+	r       circuits.Reading
+	frame   *network.Frame
+	sets    []map[string]float64
+	well    []network.Prediction // by scene, with nothing wrong
+	healthy float64              // chance of the code with nothing wrong
+	scenes  []*network.Scene     // over the stimuli's whole ranges
 }
 
 func newCodeViews(w *weigher) []codeView {
@@ -45,7 +50,8 @@ const codeScenarios = 3
 func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) codeView {
 	v := codeView{code: l.Code, limit: l.Volts, above: above}
 	r := circuits.Reading{At: circuits.PointLocation(p.Point()), To: circuits.BNegative, Quantity: circuits.ScanVolts, State: circuits.State{Key: circuits.KeyOn}}
-	frame := network.NewFrame(w.j.Circuit, w.j.Meter, r, w.parameters)
+	v.r = r
+	v.frame = w.layout.Frame(w.j.Meter, r)
 	for k := range codeScenarios {
 		set := map[string]float64{}
 		for i := range w.j.Circuit.Devices {
@@ -59,8 +65,18 @@ func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) cod
 			}
 			set[d.Name] = d.Range[0] + (0.02+0.48*float64(k))*(d.Range[1]-d.Range[0])
 		}
-		v.scenes = append(v.scenes, frame.Scene(set))
+		v.sets = append(v.sets, set)
+		v.scenes = append(v.scenes, v.frame.Scene(set))
 	}
+	var c network.Case
+	for _, s := range v.scenes {
+		var p network.Prediction
+		c.Place(s, circuits.Single{})
+		c.At(0, &p)
+		v.well = append(v.well, p)
+	}
+	var p network.Prediction
+	v.healthy = v.chance(circuits.Single{}, 0, w, &p)
 	return v
 }
 
@@ -68,8 +84,13 @@ func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) cod
 // set at some time, not now.
 func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network.Prediction) float64 {
 	best := 0.0
-	for _, s := range v.scenes {
-		s.Place(f).At(ohms, p)
+	var c network.Case
+	for k, s := range v.scenes {
+		if f.Kind == circuits.Swapped {
+			s = w.layout.Swapped(w.j.Meter, v.r, f).Scene(v.sets[k])
+		}
+		c.Place(s, f)
+		c.At(ohms, p)
 		if p.Status != network.Fine {
 			continue
 		}
@@ -83,22 +104,48 @@ func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network
 	return best
 }
 
-// codeEvidence adds what the codes say to the likelihood of each strip. A part that reads wrong can have shown any
-// stimulus when the code was set, so its strips share the healthy chance.
+// codeEvidence adds what the codes say to the likelihood of each strip. Strips closer than a factor of four share one
+// look.
 func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 	var p network.Prediction
-	for _, v := range w.codes {
+	for i := range w.codes {
+		v := &w.codes[i]
 		if f.Kind == circuits.Unlisted {
 			cells[0].logL += math.Log(0.5)
 			continue
 		}
+		healthy := math.NaN()
+		if f.Kind.TakesOhms() && w.unfeltByCode(v, f, cells) {
+			healthy = v.healthy
+		}
 		last, chance := math.Inf(-1), 0.0
 		for i := range cells {
 			c := &cells[i]
-			if i == 0 || math.Abs(c.logOhms-last) > 0.7 || c.width == 0 {
+			switch {
+			case !math.IsNaN(healthy):
+				chance = healthy
+			case i == 0 || math.Abs(c.logOhms-last) > 1.4 || c.width == 0:
 				chance, last = v.chance(f, math.Exp(c.logOhms), w, &p), c.logOhms
 			}
 			c.logL += math.Log(staleCode + (1-staleCode)*chance)
 		}
 	}
+}
+
+// unfeltByCode tells whether a code's pin feels nothing of a fault even at its most severe.
+func (w *weigher) unfeltByCode(v *codeView, f circuits.Single, cells []cell) bool {
+	severe := cells[0].logOhms
+	if f.Kind == circuits.HighResistance {
+		severe = cells[len(cells)-1].logOhms
+	}
+	var p network.Prediction
+	var c network.Case
+	for k := range v.scenes {
+		c.Place(v.scenes[k], f)
+		c.At(math.Exp(severe), &p)
+		if p.Status != v.well[k].Status || math.Abs(p.Value-v.well[k].Value) > 0.001 {
+			return false
+		}
+	}
+	return true
 }

@@ -12,9 +12,9 @@ import (
 func stripsOf(c *circuits.Circuit, f circuits.Single) []cell {
 	switch {
 	case f.Kind == circuits.HighResistance:
-		return logStrips(0.5, 2e6, 20, 1)
+		return logStrips(0.5, 2e6, 15, 1)
 	case f.Kind == circuits.ShortToGround || f.Kind == circuits.ShortToVoltage || f.Kind == circuits.ShortBetween:
-		return append(logStrips(0.02, 2, 2, 0.5), logStrips(2, 1e5, 13, 0.5)...)
+		return append(logStrips(0.02, 2, 2, 0.5), logStrips(2, 1e5, 9, 0.5)...)
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		return wrongStrips(c.Device(f.At.From.Place))
 	}

@@ -12,7 +12,7 @@ import (
 func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
 	w := b.w
 	leading := b.leadingStimulus()
-	var gaussian []int // positions in b.member
+	b.gaussian = b.gaussian[:0]
 	sum := 0.0
 	for m, i := range b.member {
 		o := &w.obs[i]
@@ -32,12 +32,12 @@ func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
 			sum += math.Log(l)
 			continue
 		}
-		gaussian = append(gaussian, m)
+		b.gaussian = append(b.gaussian, m)
 	}
-	if len(gaussian) == 0 {
+	if len(b.gaussian) == 0 {
 		return sum
 	}
-	return sum + b.together(gaussian, mean, miss)
+	return sum + b.together(b.gaussian, mean, miss)
 }
 
 // leadingStimulus is the unknown stimulus that moves the observations of b.member most; scenarios are its cells. -1

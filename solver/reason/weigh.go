@@ -4,6 +4,7 @@ import (
 	"math"
 	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -23,7 +24,8 @@ type cell struct {
 // weighed is a hypothesis with its cells.
 type weighed struct {
 	h       Hypothesis
-	extra   float64 // logarithm of what codes and hand-moved places say
+	extra   float64 // logarithm of what hand-moved places say
+	codeLog float64 // of a fault without strips: logarithm of what the codes say
 	cells   []cell
 	logZ    float64 // logarithm of the evidence, prior and extra included
 	why     []string
@@ -34,15 +36,20 @@ type weighed struct {
 // weigher holds a job made ready for weighing.
 type weigher struct {
 	j          *circuits.Job
+	layout     *network.Layout
 	parameters []network.Parameter
 	scen       scenarios
 	obs        []observation
 	codes      []codeView
-	base       []circuits.Single // faults that are there in any case, when a second one is looked for
+	healthy    *cell      // what the readings say of no fault at all; nil until it is weighed
+	best       atomicBest // the best evidence so far, to stop hopeless hypotheses early
 }
 
-func newWeigher(j *circuits.Job) *weigher {
-	w := &weigher{j: j, parameters: network.Parameters(j.Circuit)}
+// newWeigher prepares a job. there are faults that are there in any case, when a second one is looked for.
+func newWeigher(j *circuits.Job, there ...circuits.Single) *weigher {
+	w := &weigher{j: j, layout: network.NewLayout(j.Circuit, there...)}
+	w.parameters = w.layout.Parameters()
+	w.best.set(math.Inf(-1))
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
 		if !r.Taken {
@@ -58,7 +65,7 @@ func newWeigher(j *circuits.Job) *weigher {
 
 // prepare builds the frame and scenes of an observation.
 func (w *weigher) prepare(o *observation) {
-	o.frame = network.NewFrame(w.j.Circuit, w.j.Meter, o.r, w.parameters)
+	o.frame = w.layout.Frame(w.j.Meter, o.r)
 	o.scenes = w.scenesOf(o.frame, o.r, "", 0)
 	o.known = make([]bool, len(w.parameters))
 	for p, parameter := range w.parameters {
@@ -67,9 +74,11 @@ func (w *weigher) prepare(o *observation) {
 			o.known[p] = known
 		}
 	}
+	var c network.Case
 	for _, s := range o.scenes {
 		var p network.Prediction
-		s.Place(circuits.Single{}).At(0, &p)
+		c.Place(s, circuits.Single{})
+		c.At(0, &p)
 		o.healthy = append(o.healthy, p)
 	}
 }
@@ -109,6 +118,16 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 		classes[key] = i
 		todo = append(todo, i)
 	}
+	if len(todo) > 0 { // healthy first: it sets the mark for the others
+		newBench(w).weigh(&out[todo[0]])
+		if hs[todo[0]].Fault.Kind == circuits.Healthy {
+			bare := out[todo[0]].cells[0]
+			bare.logL -= out[todo[0]].codeLog
+			w.healthy = &bare
+		}
+		w.best.raise(out[todo[0]].top() + math.Log(hs[todo[0]].Prior))
+		todo = todo[1:]
+	}
 	var wait sync.WaitGroup
 	next := make(chan int, len(todo))
 	for _, i := range todo {
@@ -122,6 +141,7 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 			b := newBench(w)
 			for i := range next {
 				b.weigh(&out[i])
+				w.best.raise(out[i].top() + math.Log(out[i].h.Prior))
 			}
 		}()
 	}
@@ -137,6 +157,31 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 	return out
 }
 
+// atomicBest is a number that several goroutines raise.
+type atomicBest struct{ bits atomic.Uint64 }
+
+func (a *atomicBest) set(v float64) { a.bits.Store(math.Float64bits(v)) }
+
+func (a *atomicBest) get() float64 { return math.Float64frombits(a.bits.Load()) }
+
+func (a *atomicBest) raise(v float64) {
+	for {
+		old := a.bits.Load()
+		if v <= math.Float64frombits(old) || a.bits.CompareAndSwap(old, math.Float64bits(v)) {
+			return
+		}
+	}
+}
+
+// top is the best of a hypothesis's strips.
+func (x *weighed) top() float64 {
+	best := math.Inf(-1)
+	for _, c := range x.cells {
+		best = max(best, c.logPrior+c.logL)
+	}
+	return best
+}
+
 // class names the series faults that are one to every reading; "" for a fault that stands for itself.
 func (w *weigher) class(f circuits.Single) string {
 	if f.Kind != circuits.Open && f.Kind != circuits.HighResistance {
@@ -144,15 +189,15 @@ func (w *weigher) class(f circuits.Single) string {
 	}
 	key := make([]byte, 0, 4*len(w.obs)+8)
 	key = append(key, byte(f.Kind))
-	put := func(c network.Case) {
-		k := c.Class()
+	put := func(s *network.Scene) {
+		k := s.Class(f.At)
 		key = append(key, byte(k), byte(k>>8), byte(k>>16))
 	}
 	for i := range w.obs {
-		put(w.obs[i].scenes[0].Place(f))
+		put(w.obs[i].scenes[0])
 	}
 	for i := range w.codes {
-		put(w.codes[i].scenes[0].Place(f))
+		put(w.codes[i].scenes[0])
 	}
 	return string(key)
 }
