@@ -7,10 +7,10 @@ import (
 	"strings"
 )
 
-// LeastOhms stands in for a joint of no resistance at all (a zero-ohm short, a potentiometer at its stop). It is far
-// below anything a meter shows and far above what double precision loses beside a megohm: the solver forms its pivots
-// by additions only, so a micro-ohm beside 10 MΩ costs no digits.
-const LeastOhms = 1e-6
+// LeastOhms stands in for a joint of no resistance at all (a dead short, a potentiometer at its stop). It is far below
+// anything that shows even in a dead short across a battery, and the solver forms its pivots by additions only, so that
+// it costs no digits beside 10 MΩ.
+const LeastOhms = 1e-10
 
 // ParseOhms reads a resistance in ohms, as a plain number ("4700") or in the letter code of IEC 60062 ("4k7", "0R5",
 // "1M"), in which the letter stands where the decimal point would.

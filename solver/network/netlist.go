@@ -120,6 +120,7 @@ type assembly struct {
 	p       *pattern
 	entries []int32 // two for each branch, (a,b) and (b,a), -1 where an end is B-
 	gains   []int32 // four for each gain: (out,ret) (out,sup) (ret,out) (ret,sup)
+	diodes  []int   // branches that are diodes
 }
 
 func newAssembly(n *netlist) *assembly {
@@ -137,14 +138,24 @@ func newAssembly(n *netlist) *assembly {
 	for _, g := range n.values.gains {
 		a.gains = append(a.gains, entry(g.out, g.ret), entry(g.out, g.sup), entry(g.ret, g.out), entry(g.ret, g.sup))
 	}
+	for _, p := range n.pieces {
+		if p.kind == diodePiece {
+			a.diodes = append(a.diodes, p.branch)
+		}
+	}
 	return a
 }
 
 // fill writes the values into f and the currents they inject into rhs, both cleared first.
+//
+// A diode's drop behind next to no resistance would inject currents that cancel each other to the last digit. So nodes
+// carry offsets: the solution is the voltage less its offset, and a conducting diode's anode is offset from its cathode
+// by just the drop. lift adds the offsets to a solution.
 func (a *assembly) fill(v values, f *factors, rhs []float64) {
 	clear(f.entry)
 	clear(f.ground)
 	clear(rhs)
+	offset := a.offsets(v)
 	for i := range v.branches {
 		b := &v.branches[i]
 		if b.a == b.b {
@@ -161,17 +172,49 @@ func (a *assembly) fill(v values, f *factors, rhs []float64) {
 				f.ground[b.b] += g
 			}
 		}
-		if in := b.siemens*b.emf - b.amps; in != 0 {
-			if b.a >= 0 {
-				rhs[b.a] += in
-			}
-			if b.b >= 0 {
-				rhs[b.b] -= in
-			}
+		emf := b.emf
+		if offset != nil {
+			emf -= at(offset, b.a) - at(offset, b.b)
+		}
+		if in := b.siemens*emf - b.amps; in != 0 {
+			inject(rhs, b.a, in)
+			inject(rhs, b.b, -in)
 		}
 	}
 	for i := range v.gains {
-		a.fillGain(v.gains[i], a.gains[4*i:4*i+4], f)
+		g := v.gains[i]
+		a.fillGain(g, a.gains[4*i:4*i+4], f)
+		if offset != nil {
+			in := g.siemens * (g.share*at(offset, g.sup) + (1-g.share)*at(offset, g.ret) - at(offset, g.out))
+			inject(rhs, g.out, in)
+			inject(rhs, g.ret, -in)
+		}
+	}
+}
+
+// offsets are the nodes' offsets for the diodes that conduct; nil where none does. Diodes in a loop cannot all have
+// their drop: the last one found keeps its source.
+func (a *assembly) offsets(v values) []float64 {
+	var offset []float64
+	for _, d := range a.diodes {
+		if v.branches[d].siemens == 0 {
+			continue
+		}
+		if offset == nil {
+			offset = make([]float64, a.p.n)
+		}
+		b := &v.branches[d]
+		if b.a >= 0 && offset[b.a] == 0 {
+			offset[b.a] = at(offset, b.b) + b.emf
+		}
+	}
+	return offset
+}
+
+// lift adds the offsets of fill to its solution.
+func (a *assembly) lift(v values, volts []float64) {
+	for i, o := range a.offsets(v) {
+		volts[i] += o
 	}
 }
 

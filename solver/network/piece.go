@@ -34,8 +34,11 @@ type piece struct {
 	module string
 }
 
-// diodeSiemens is the slope of a conducting diode: an ideal drop behind 10 µΩ.
-const diodeSiemens = 1e5
+// diodeSiemens is the slope of a conducting diode: an ideal drop behind 1 µΩ.
+const diodeSiemens = 1e6
+
+// leastReverseAmps is the reverse current from which on a diode counts as blocking: ten times what rounding makes.
+const leastReverseAmps = 2e-8
 
 // leastSupplyVolts is what a power pin must be above internal ground for its module to work.
 const leastSupplyVolts = 6
@@ -126,10 +129,10 @@ func (n *netlist) next(i int, states []byte, volt func(int32) float64, joined fu
 		}
 		return working
 	case diodePiece:
-		if across-p.volts < -slack {
-			return resting
+		if states[i] == working && (across-p.volts)*diodeSiemens >= -leastReverseAmps || across-p.volts > slack {
+			return working
 		}
-		return working
+		return resting
 	case loopPiece:
 		if states[i] == working && !joined(p.a, p.b) {
 			return resting // there is no way round for its current

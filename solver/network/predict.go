@@ -242,38 +242,19 @@ func (p *Prediction) scale(k float64) {
 
 // settle finds the consistent states of the pieces for a fault of that many ohms; nil where there are none.
 func (c *Case) settle(ohms float64, m mode) *meeting {
-	for _, allAtOnce := range []bool{true, false} {
-		clear(c.states)
-		if e := c.settleBy(ohms, m, allAtOnce); e != nil {
-			return e
-		}
-	}
-	return nil
-}
-
-func (c *Case) settleBy(ohms float64, m mode, allAtOnce bool) *meeting {
 	n := c.scene.net
-	for range maxRounds {
-		e := c.meet(m)
-		if len(n.pieces) == 0 {
-			return e
-		}
+	var e *meeting
+	found := settle(c.states, c.old, func(states, now []byte) {
+		e = c.meet(m)
 		volt, joined := c.volt(e, ohms), c.joined(e.base)
-		copy(c.old, c.states)
-		changed := false
 		for i := range n.pieces {
-			if now := n.next(i, c.old, volt, joined); now != c.old[i] {
-				c.states[i], changed = now, true
-				if !allAtOnce {
-					break
-				}
-			}
+			now[i] = n.next(i, states, volt, joined)
 		}
-		if !changed {
-			return e
-		}
+	})
+	if found == nil {
+		return nil
 	}
-	return nil
+	return e
 }
 
 // through is the current that the fault's conductance draws at its port, and the factor that carries it into the
@@ -282,11 +263,14 @@ func (c *Case) through(e *meeting, ohms float64) (ps *portSolution, amps, share,
 	if c.kind != seriesCase && c.kind != shortCase {
 		return nil, 0, 0, 0
 	}
-	if !e.solved {
-		c.scene.solvePort(e.base, c.port, &e.port)
-		e.solved = true
+	ps = e.base.chain
+	if ps == nil {
+		if !e.solved {
+			c.scene.solvePort(e.base, c.port, &e.port)
+			e.solved = true
+		}
+		ps = &e.port
 	}
-	ps = &e.port
 	if !ps.carries {
 		return nil, 0, 0, 0
 	}

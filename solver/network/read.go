@@ -156,6 +156,7 @@ func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 	a.fill(v, s.f, s.volts)
 	s.f.factor()
 	s.f.solve(s.volts)
+	a.lift(v, s.volts)
 	return ohmsOutcome(m, s.volt(p.plus)-s.volt(p.minus))
 }
 

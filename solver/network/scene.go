@@ -18,6 +18,7 @@ type Scene struct {
 
 	mu    sync.Mutex
 	bases map[baseKey]*base
+	spare *factors
 }
 
 // Scene sets the stimuli of a frame; a device that is not in the map has its nominal one.
@@ -75,9 +76,10 @@ type base struct {
 	weights  []float64 // of an injected current in the raw reading
 	raw      float64   // v_plus − v_minus
 	leanings []leaning
-	joined   bool // something beside the meter joins the leads
-	torn     bool // a current source has its ends on parts that nothing joins: only the fault's ohms can close its way
-	skewed   bool // the system is not symmetric: an output stage is at work
+	chain    *portSolution // across the chain that was taken away; nil where none was
+	joined   bool          // something beside the meter joins the leads
+	torn     bool          // a current source has its ends on parts that nothing joins: only the fault's ohms can close its way
+	skewed   bool          // the system is not symmetric: an output stage is at work
 }
 
 // port is where a fault puts a conductance: between the weighted means of up to two nodes on either side.
@@ -118,10 +120,11 @@ func (s *Scene) newBase(key baseKey) *base {
 		silence(v)
 		v.branches[s.frame.meterAt].siemens, v.branches[s.frame.meterAt].emf = ohmmeterSiemens, 1
 	}
-	b := &base{f: newFactors(a.p), volts: make([]float64, a.p.n), weights: make([]float64, a.p.n)}
+	b := &base{f: s.room(), volts: make([]float64, a.p.n), weights: make([]float64, a.p.n)}
 	a.fill(v, b.f, b.volts)
 	b.f.factor()
 	b.f.solve(b.volts)
+	a.lift(v, b.volts)
 	plus, minus := s.frame.probe.plus, s.frame.probe.minus
 	inject(b.weights, plus, 1)
 	inject(b.weights, minus, -1)
@@ -143,7 +146,26 @@ func (s *Scene) newBase(key baseKey) *base {
 	if key.mode != atRest {
 		b.leanings = s.leanings(v, states, key.mode == byOhmmeter)
 	}
+	if key.edit != (edit{}) {
+		// One chain at the most can be closed in an edited network: it is solved now, and the elimination's room used
+		// again.
+		if key.edit.removed > 0 && key.edit.ohms == 0 {
+			x := n.values.branches[key.edit.removed-1]
+			b.chain = &portSolution{}
+			s.solvePort(b, port{a: [2]int32{x.a, x.a}, b: [2]int32{x.b, x.b}}, b.chain)
+		}
+		s.spare, b.f = b.f, &factors{island: append([]int32(nil), b.f.island...)}
+	}
 	return b
+}
+
+// room gives factors to work in: those of an edited network solved before, or new ones.
+func (s *Scene) room() *factors {
+	if f := s.spare; f != nil {
+		s.spare = nil
+		return f
+	}
+	return newFactors(s.frame.assembly.p)
 }
 
 func inject(x []float64, i int32, amps float64) {

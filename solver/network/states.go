@@ -1,7 +1,54 @@
 package network
 
-// maxRounds bounds the search for a consistent set of states.
-const maxRounds = 60
+const (
+	// maxRounds bounds the search that changes all inconsistent pieces at once.
+	maxRounds = 40
+	// maxLooks bounds the search that changes one at a time.
+	maxLooks = 400
+)
+
+// settle looks for a consistent set of states. look solves the network with the states given and fills in the states
+// that the pieces have at its voltages. The search starts with every piece in its first state and changes all that do
+// not agree at once, as the contract has it; where that goes round in circles it spreads out from the start one change
+// at a time, the fewest changes first. It leaves the last look at the states returned; nil where there are none.
+func settle(states, now []byte, look func(states, now []byte)) []byte {
+	clear(states)
+	if len(states) == 0 {
+		look(states, now)
+		return states
+	}
+	for range maxRounds {
+		look(states, now)
+		if string(states) == string(now) {
+			return states
+		}
+		copy(states, now)
+	}
+	clear(states)
+	queue := []string{string(states)}
+	seen := map[string]bool{queue[0]: true}
+	for looks := 0; len(queue) > 0 && looks < maxLooks; looks++ {
+		copy(states, queue[0])
+		queue = queue[1:]
+		look(states, now)
+		if string(states) == string(now) {
+			return states
+		}
+		for i := range states {
+			if states[i] == now[i] {
+				continue
+			}
+			was := states[i]
+			states[i] = now[i]
+			if next := string(states); !seen[next] {
+				seen[next] = true
+				queue = append(queue, next)
+			}
+			states[i] = was
+		}
+	}
+	return nil
+}
 
 // solution is a consistent answer of a netlist.
 type solution struct {
@@ -21,36 +68,15 @@ func (s *solution) volt(i int32) float64 {
 
 // solve finds the consistent state of the pieces and the voltages there. ok is false where none is found: the point
 // has no steady value.
-func (n *netlist) solve(a *assembly) (*solution, bool) {
-	s := &solution{f: newFactors(a.p), volts: make([]float64, a.p.n), states: make([]byte, len(n.pieces)), values: n.values.clone()}
-	// All at once, as the contract says; where that goes round in circles, one piece at a time.
-	return s, n.settle(a, s, true) || n.settle(a, s, false)
-}
-
-func (n *netlist) settle(a *assembly, s *solution, allAtOnce bool) bool {
-	clear(s.states)
-	seen := map[string]bool{}
-	for range maxRounds {
-		if seen[string(s.states)] {
-			return false
-		}
-		seen[string(s.states)] = true
+func (n *netlist) solve(a *assembly) (s *solution, ok bool) {
+	s = &solution{f: newFactors(a.p), volts: make([]float64, a.p.n), states: make([]byte, len(n.pieces)), values: n.values.clone()}
+	found := settle(s.states, make([]byte, len(n.pieces)), func(states, now []byte) {
 		n.linear(a, s)
-		changed := false
-		old := append([]byte(nil), s.states...)
 		for i := range n.pieces {
-			if now := n.next(i, old, s.volt, s.f.joined); now != old[i] {
-				s.states[i], changed = now, true
-				if !allAtOnce {
-					break
-				}
-			}
+			now[i] = n.next(i, states, s.volt, s.f.joined)
 		}
-		if !changed {
-			return true
-		}
-	}
-	return false
+	})
+	return s, found != nil
 }
 
 // linear solves with the states as they are assumed.
@@ -60,6 +86,7 @@ func (n *netlist) linear(a *assembly, s *solution) {
 	a.fill(s.values, s.f, s.volts)
 	s.f.factor()
 	s.f.solve(s.volts)
+	a.lift(s.values, s.volts)
 }
 
 // bury takes away what a fault inside a part has taken away for good.

@@ -79,6 +79,7 @@ func (b *bench) weigh(x *weighed) {
 		b.cell(f, c)
 	}
 	unfelt := b.unfelt(f, x.cells)
+	x.unfelt = unfelt
 	for i := range x.cells {
 		if unfelt {
 			x.cells[i].like(b.w.healthy)

@@ -75,8 +75,8 @@ func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) cod
 		c.At(0, &p)
 		v.well = append(v.well, p)
 	}
-	var p network.Prediction
-	v.healthy = v.chance(circuits.Single{}, 0, w, &p)
+	var q network.Prediction
+	v.healthy = v.chance(circuits.Single{}, 0, w, &q)
 	return v
 }
 
@@ -85,9 +85,13 @@ func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) cod
 func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network.Prediction) float64 {
 	best := 0.0
 	var c network.Case
+	var crossed *network.Frame
+	if f.Kind == circuits.Swapped {
+		crossed = w.layout.Swapped(w.j.Meter, v.r, f)
+	}
 	for k, s := range v.scenes {
-		if f.Kind == circuits.Swapped {
-			s = w.layout.Swapped(w.j.Meter, v.r, f).Scene(v.sets[k])
+		if crossed != nil {
+			s = crossed.Scene(v.sets[k])
 		}
 		c.Place(s, f)
 		c.At(ohms, p)

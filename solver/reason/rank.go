@@ -55,9 +55,7 @@ type Ranking struct {
 // Rank weighs all single faults of a job's circuit against its readings.
 func Rank(j *circuits.Job) Ranking {
 	w := newWeigher(j)
-	hs := Hypotheses(j.Circuit, DefaultWeights(), j.Inspections)
-	r := w.rank(w.weigh(hs))
-	return r
+	return w.rank(w.weighAll(Hypotheses(j.Circuit, DefaultWeights(), j.Inspections)))
 }
 
 // rank turns weighed hypotheses into candidates and groups.

@@ -25,6 +25,7 @@ type cell struct {
 type weighed struct {
 	h       Hypothesis
 	extra   float64 // logarithm of what hand-moved places say
+	unfelt  bool    // no reading feels the fault
 	codeLog float64 // of a fault without strips: logarithm of what the codes say
 	cells   []cell
 	logZ    float64 // logarithm of the evidence, prior and extra included
