@@ -34,11 +34,16 @@ type piece struct {
 	module string
 }
 
-// diodeSiemens is the slope of a conducting diode: an ideal drop behind 1 µΩ.
-const diodeSiemens = 1e6
+// A conducting diode is an ideal drop behind next to no resistance. While the states are sought it is 10 µΩ, through
+// which a nanoampere still shows in double precision; once they are found it is a nano-ohm, which a dead short across
+// the battery does not show.
+const (
+	diodeSiemens      = 1e5
+	sharpDiodeSiemens = 1e9
+)
 
 // leastReverseAmps is the reverse current from which on a diode counts as blocking: ten times what rounding makes.
-const leastReverseAmps = 2e-8
+const leastReverseAmps = 1e-8
 
 // leastSupplyVolts is what a power pin must be above internal ground for its module to work.
 const leastSupplyVolts = 6

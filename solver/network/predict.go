@@ -361,17 +361,13 @@ func (c *Case) fill(e *meeting, ohms float64, p *Prediction) {
 	}
 }
 
-// liveAt is the voltage between the leads without the meter, 0 where nothing joins them.
+// liveAt is the voltage that a voltmeter would show between the leads.
 func (c *Case) liveAt(e *meeting, ohms float64) float64 {
-	plus, minus := c.scene.frame.probe.plus, c.scene.frame.probe.minus
-	if !c.joined(e.base)(plus, minus) {
-		return 0
-	}
 	volt := c.volt(e, ohms)
-	return volt(plus) - volt(minus)
+	return volt(c.scene.frame.probe.plus) - volt(c.scene.frame.probe.minus)
 }
 
-// ohmsAt predicts an ohms reading: the states are those without the meter, the sources silenced.
+// ohmsAt predicts an ohms reading: the states are those with a voltmeter on the leads, the sources silenced.
 func (c *Case) ohmsAt(ohms float64, p *Prediction) {
 	s := c.scene
 	rest := c.settle(ohms, atRest)

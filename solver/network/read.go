@@ -136,19 +136,17 @@ func (n *netlist) onlyMeterJoins(s *solution, meter int, p probe) bool {
 	return f.at(p.plus) != f.at(p.minus)
 }
 
-// readOhms measures the incremental resistance between the leads at the operating point that the circuit has without
-// the meter.
+// readOhms measures the incremental resistance between the leads at the operating point that the circuit has with a
+// voltmeter on it: a technician looks for voltage first, and a floating wire shows none.
 func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
-	meter := n.slot(p.plus, p.minus)
+	meter := n.resistor(p.plus, p.minus, m.InputOhms)
 	a := newAssembly(n)
 	s, steady := n.solve(a)
 	if !steady {
 		return Outcome{Status: NoValue, Why: WhyUnsteady}
 	}
-	if s.f.at(p.plus) == s.f.at(p.minus) {
-		if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
-			return Outcome{Status: NoValue, Why: Live(live)}
-		}
+	if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
+		return Outcome{Status: NoValue, Why: Live(live)}
 	}
 	v := s.values
 	silence(v)

@@ -46,7 +46,7 @@ type mode uint8
 
 const (
 	asMeasured mode = iota // sources on, the meter in place
-	atRest                 // an ohms reading's operating point: sources on, no meter
+	atRest                 // an ohms reading's operating point: sources on, a voltmeter in the ohmmeter's place
 	byOhmmeter             // sources silenced, the ohmmeter's source on
 )
 
@@ -116,6 +116,9 @@ func (s *Scene) newBase(key baseKey) *base {
 	v := n.values.clone()
 	states := []byte(key.states)
 	n.applyEdited(states, v, key.edit)
+	if key.mode == atRest {
+		v.branches[s.frame.meterAt].siemens = 1 / s.frame.meter.InputOhms
+	}
 	if key.mode == byOhmmeter {
 		silence(v)
 		v.branches[s.frame.meterAt].siemens, v.branches[s.frame.meterAt].emf = ohmmeterSiemens, 1

@@ -76,13 +76,34 @@ func (n *netlist) solve(a *assembly) (s *solution, ok bool) {
 			now[i] = n.next(i, states, s.volt, s.f.joined)
 		}
 	})
+	if found != nil {
+		n.sharpen(a, s)
+	}
 	return s, found != nil
+}
+
+// sharpen solves once more with the diodes that conduct at their final slope.
+func (n *netlist) sharpen(a *assembly, s *solution) {
+	conducting := false
+	for i, p := range n.pieces {
+		if p.kind == diodePiece && s.states[i] == working && s.values.branches[p.branch].siemens > 0 {
+			s.values.branches[p.branch].siemens, conducting = sharpDiodeSiemens, true
+		}
+	}
+	if conducting {
+		n.voltages(a, s)
+	}
 }
 
 // linear solves with the states as they are assumed.
 func (n *netlist) linear(a *assembly, s *solution) {
 	n.apply(s.states, s.values)
 	n.bury(s.values)
+	n.voltages(a, s)
+}
+
+// voltages solves the linear network of the values as they are.
+func (n *netlist) voltages(a *assembly, s *solution) {
 	a.fill(s.values, s.f, s.volts)
 	s.f.factor()
 	s.f.solve(s.volts)

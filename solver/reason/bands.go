@@ -1,0 +1,116 @@
+package reason
+
+import (
+	"math"
+	"sort"
+
+	"ohmtrail/circuits"
+)
+
+// bandGap is how many standard deviations apart two rays must be to make two outcomes.
+const bandGap = 4
+
+// bands gathers rays into the outcomes that a person would tell apart. Probabilities sum to 1.
+func (r *Ranking) bands(rays []Ray, places placeIndex) []OutcomeBand {
+	sorted := append([]Ray(nil), rays...)
+	sort.SliceStable(sorted, func(i, j int) bool {
+		a, b := &sorted[i], &sorted[j]
+		if a.Discrete != b.Discrete {
+			return a.Discrete < b.Discrete
+		}
+		return a.Mean < b.Mean
+	})
+	total := 0.0
+	for _, ray := range sorted {
+		total += ray.Weight
+	}
+	var out []OutcomeBand
+	start := 0
+	reach := math.Inf(-1) // upper end of the band so far
+	flush := func(end int) {
+		if end > start {
+			out = append(out, r.band(sorted[start:end], total, places))
+		}
+		start = end
+	}
+	for i, ray := range sorted {
+		parted := i > start && (ray.Discrete != sorted[i-1].Discrete || ray.Discrete == 0 && ray.Mean-bandGap/2*ray.SD > reach)
+		if parted {
+			flush(i)
+			reach = math.Inf(-1)
+		}
+		reach = max(reach, ray.Mean+bandGap/2*ray.SD)
+	}
+	flush(len(sorted))
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
+	return out
+}
+
+// band sums up the rays of one outcome.
+func (r *Ranking) band(rays []Ray, total float64, places placeIndex) OutcomeBand {
+	b := OutcomeBand{Low: math.Inf(1), High: math.Inf(-1)}
+	groups, repair := map[int]float64{}, map[int]float64{}
+	for _, ray := range rays {
+		b.Probability += ray.Weight / total
+		groups[places.group[ray.Source]] += ray.Weight
+		repair[ray.Group] += ray.Weight
+		b.Low, b.High = min(b.Low, ray.Mean-2*ray.SD), max(b.High, ray.Mean+2*ray.SD)
+	}
+	switch rays[0].Discrete {
+	case rayOL:
+		b.Words = "OL"
+	case rayNone:
+		b.Words = "no value"
+	case rayLow:
+		b.Words = "the lowest the module reports"
+	case rayHigh:
+		b.Words = "the highest the module reports"
+	}
+	if b.Words != "" {
+		b.Low, b.High = math.NaN(), math.NaN()
+	}
+	for _, g := range byWeight(groups) {
+		if len(b.Groups) < 4 && g >= 0 {
+			b.Groups = append(b.Groups, r.Groups[g].Faults[0].Name())
+		}
+	}
+	for _, p := range byWeight(repair) {
+		if len(b.Places) < 4 {
+			b.Places = append(b.Places, places.names[p])
+		}
+	}
+	return b
+}
+
+// byWeight are the keys by falling weight, without those below a twentieth of the whole.
+func byWeight(m map[int]float64) []int {
+	var keys []int
+	sum := 0.0
+	for k, w := range m {
+		keys = append(keys, k)
+		sum += w
+	}
+	sort.Slice(keys, func(i, j int) bool {
+		if m[keys[i]] != m[keys[j]] {
+			return m[keys[i]] > m[keys[j]]
+		}
+		return keys[i] < keys[j]
+	})
+	for i, k := range keys {
+		if i > 0 && m[k] < sum/20 {
+			return keys[:i]
+		}
+	}
+	return keys
+}
+
+// inBand tells whether a value of that quantity falls into a band.
+func (b OutcomeBand) inBand(q circuits.Quantity, value float64) bool {
+	if b.Words != "" {
+		return false
+	}
+	if q == circuits.Ohms {
+		value = math.Log(max(value, 0.1))
+	}
+	return value >= b.Low && value <= b.High
+}

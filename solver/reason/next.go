@@ -1,0 +1,277 @@
+package reason
+
+import (
+	"math"
+	"runtime"
+	"sort"
+	"strings"
+	"sync"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// Suggestion is a reading worth taking next.
+type Suggestion struct {
+	Reading  circuits.Reading // without a value
+	GainBits float64          // expected information about the place to repair
+	Minutes  float64
+	Outcomes []OutcomeBand // by falling probability
+	Confirms bool          // it would show the opposite if the leading place were not the one
+}
+
+// OutcomeBand is a range of values in which a reading may come out, and what that would mean.
+type OutcomeBand struct {
+	Low, High   float64 // NaN where Words says it all
+	Words       string  // "OL", or why there is no value; "" for a value
+	Probability float64
+	Groups      []string // the leading faults of the groups that it would speak for, most weight first
+	Places      []string // the places to repair that it would speak for, most weight first
+}
+
+// Plan is what to do next.
+type Plan struct {
+	Done        bool
+	Reason      string // why it is done, or what is still open
+	Suggestions []Suggestion
+	Remaining   []PlaceOdds // the places that the readings leave, likeliest first
+}
+
+// PlaceOdds is a place to repair with its probability.
+type PlaceOdds struct {
+	Place       string
+	Probability float64
+	Leading     string // the likeliest fault there
+}
+
+const (
+	// proven is the probability of one place from which on nothing more is measured.
+	proven = 0.99
+	// confirmed is the probability that is enough once a confirming reading has been taken.
+	confirmed = 0.95
+	// worthBits is the least information for which a reading is worth taking at all.
+	worthBits = 0.02
+	// mostSuggestions bounds the list.
+	mostSuggestions = 6
+)
+
+// Next plans the next reading of a ranking's job.
+func (r *Ranking) Next() Plan {
+	plan := Plan{Remaining: r.places()}
+	particles := r.particles()
+	places := newPlaceIndex(r, particles)
+	suggestions := r.weighCandidates(particles, places)
+	sort.SliceStable(suggestions, func(a, b int) bool {
+		return suggestions[a].GainBits/suggestions[a].Minutes > suggestions[b].GainBits/suggestions[b].Minutes
+	})
+	for _, s := range suggestions {
+		if s.GainBits >= worthBits && len(plan.Suggestions) < mostSuggestions {
+			plan.Suggestions = append(plan.Suggestions, s)
+		}
+	}
+	r.decide(&plan)
+	return plan
+}
+
+// places adds up the candidates by place to repair.
+func (r *Ranking) places() []PlaceOdds {
+	index := map[string]int{}
+	var out []PlaceOdds
+	for _, c := range r.Candidates {
+		place := c.Place()
+		i, ok := index[place]
+		if !ok {
+			i = len(out)
+			index[place] = i
+			out = append(out, PlaceOdds{Place: place, Leading: c.Name()})
+		}
+		out[i].Probability += c.Probability
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].Probability > out[b].Probability })
+	return out
+}
+
+// Place is what would be repaired if the candidate is true: a terminal with its joint, a wire with its crimps, a part, a
+// module. Two ways changed over are one repair at their connector, and a bridge between two ways or wires is cleared at
+// both at once.
+func (c Candidate) Place() string {
+	place := func(s circuits.Single) string {
+		switch s.Kind {
+		case circuits.Healthy:
+			return "nothing to repair"
+		case circuits.Unlisted:
+			return "unlisted"
+		case circuits.ModuleInside:
+			return s.At.From.Place
+		case circuits.ShortBetween, circuits.Swapped:
+			return s.At.String() + " with " + s.To.String()
+		}
+		return s.At.String()
+	}
+	if c.full.IsDouble() {
+		return place(c.full.First) + " and " + place(c.full.Second)
+	}
+	return place(c.full.First)
+}
+
+// placeIndex numbers the places and groups of the particles.
+type placeIndex struct {
+	place []int // by candidate
+	names []string
+	group []int // by candidate
+}
+
+func newPlaceIndex(r *Ranking, ps []particle) placeIndex {
+	x := placeIndex{place: make([]int, len(r.Candidates)), group: make([]int, len(r.Candidates))}
+	number := map[string]int{}
+	for i := range r.Candidates {
+		name := r.Candidates[i].Place()
+		n, ok := number[name]
+		if !ok {
+			n = len(x.names)
+			number[name] = n
+			x.names = append(x.names, name)
+		}
+		x.place[i] = n
+		x.group[i] = r.GroupOf(r.Candidates[i])
+	}
+	return x
+}
+
+// weighCandidates reckons the gain of every candidate reading that has not been taken yet.
+func (r *Ranking) weighCandidates(ps []particle, places placeIndex) []Suggestion {
+	taken := map[string]int{}
+	for _, reading := range r.Job.Readings {
+		if reading.Taken {
+			taken[ReadingKey(reading)]++
+		}
+	}
+	var todo []circuits.Reading
+	for _, c := range append(candidates(r.Job), r.bypasses(places)...) {
+		if n := taken[ReadingKey(c)]; n == 0 || n == 1 && r.doubtful(c) {
+			todo = append(todo, c)
+		}
+	}
+	reached := r.Job.Reached()
+	out := make([]Suggestion, len(todo))
+	var wait sync.WaitGroup
+	queue := make(chan int, len(todo))
+	for i := range todo {
+		queue <- i
+	}
+	close(queue)
+	for range runtime.GOMAXPROCS(0) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for i := range queue {
+				rays, live := r.rays(ps, places, todo[i])
+				s := Suggestion{Reading: todo[i], Minutes: r.Job.Circuit.Minutes(todo[i], reached)}
+				if live < 0.2 {
+					o := planned(r.Job, todo[i])
+					s.GainBits = Gain(rays, o.misread(), o.span)
+					if s.GainBits >= worthBits/2 {
+						s.Outcomes = r.bands(rays, places)
+						s.Confirms = r.confirms(rays, places)
+					}
+				}
+				out[i] = s
+			}
+		}()
+	}
+	wait.Wait()
+	return out
+}
+
+// doubtful tells whether a taken reading is likelier misread than not, so that taking it again is itself a test.
+func (r *Ranking) doubtful(c circuits.Reading) bool {
+	for i, n := range r.Taken {
+		if ReadingKey(r.Job.Readings[n]) == ReadingKey(c) && r.Misread[i] > 0.1 {
+			return true
+		}
+	}
+	return false
+}
+
+// planned is the observation that a planned reading would be, without a value.
+func planned(j *circuits.Job, c circuits.Reading) observation {
+	o := observation{r: c, there: 1, quantity: c.Quantity, span: 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1}
+	switch c.Quantity {
+	case circuits.Amps:
+		o.span = 20
+	case circuits.Ohms:
+		o.span = 20 // e-folds: ohms are compared by their logarithm
+	}
+	return o
+}
+
+// discrete outcomes of a ray.
+const (
+	rayOL = iota + 1
+	rayNone
+	rayLow  // scan value at the bottom of its range
+	rayHigh // at the top
+)
+
+// rays predicts a reading under every particle. live is the share of probability under which the circuit would be live
+// at an ohms reading, which then must not be suggested.
+func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (rays []Ray, live float64) {
+	frame := r.w.layout.Frame(r.Job.Meter, c)
+	scenes := map[string]*network.Scene{}
+	var pred network.Prediction
+	var k network.Case
+	var pin *circuits.Pin
+	if c.Quantity == circuits.ScanVolts {
+		pin = r.Job.Circuit.Pin(c.Point())
+	}
+	for i := range ps {
+		p := &ps[i]
+		var s *network.Scene
+		if p.fault.Kind == circuits.Swapped {
+			s = r.w.layout.Swapped(r.Job.Meter, c, p.fault).Scene(r.w.sceneSet(p, c))
+		} else if s = scenes[p.key]; s == nil {
+			s = frame.Scene(r.w.sceneSet(p, c))
+			scenes[p.key] = s
+		}
+		k.Place(s, p.fault)
+		k.At(p.ohms, &pred)
+		ray := Ray{Group: places.place[p.candidate], Weight: p.weight, Source: p.candidate}
+		switch pred.Status {
+		case network.OverRange:
+			ray.Discrete = rayOL
+		case network.NoValue:
+			if strings.HasPrefix(pred.Why, "live") {
+				live += p.weight
+			}
+			ray.Discrete = rayNone
+			if pred.Why == network.WhyFloating {
+				ray.Discrete, ray.SD = 0, 0.5
+			}
+		default:
+			r.valueRay(&ray, p, c, &pred, pin)
+		}
+		rays = append(rays, ray)
+	}
+	return rays, live
+}
+
+// valueRay gives a ray its mean and spread; ohms by their logarithm, a scan value beyond its range as an outcome of its
+// own.
+func (r *Ranking) valueRay(ray *Ray, p *particle, c circuits.Reading, pred *network.Prediction, pin *circuits.Pin) {
+	sigma := sigmaOf(r.Job.Meter, c, pred.Value, pin)
+	mean, variance := r.w.predict(p, c, pred, sigma)
+	ray.Mean, ray.SD = mean, math.Sqrt(variance)
+	switch c.Quantity {
+	case circuits.Ohms:
+		mean = max(mean, 0.1)
+		ray.SD = min(max(ray.SD/mean, 0.003), 3)
+		ray.Mean = math.Log(mean)
+	case circuits.ScanVolts:
+		step := pin.StepVolts()
+		if mean >= pin.RangeVolts[1]-step/2 {
+			ray.Discrete = rayHigh
+		} else if mean <= pin.RangeVolts[0]+step/2 {
+			ray.Discrete = rayLow
+		}
+	}
+}

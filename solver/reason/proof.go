@@ -1,0 +1,169 @@
+package reason
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"ohmtrail/circuits"
+)
+
+// bypasses are the confirming tests of the leading places: a jumper past the suspect wire or contact, and the module's
+// value watched. If the place is at fault the value comes right; if not, nothing changes.
+func (r *Ranking) bypasses(_ placeIndex) []circuits.Reading {
+	if r.Job.Circuit.Pyrotechnic {
+		return nil
+	}
+	c := r.Job.Circuit
+	lines := conductors(c)
+	var out []circuits.Reading
+	tried := map[circuits.Location]bool{}
+	for _, k := range r.Candidates {
+		if len(tried) >= 4 || k.Probability < 0.03 {
+			break
+		}
+		f := k.Fault
+		if f.Kind != circuits.Open && f.Kind != circuits.HighResistance || tried[f.At] {
+			continue
+		}
+		ends, ok := jumperEnds(c, f.At)
+		if !ok {
+			continue
+		}
+		tried[f.At] = true
+		for _, p := range scanPinsNear(c, lines) {
+			out = append(out, circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.ScanVolts,
+				State: circuits.State{Key: circuits.KeyOn, Jumpers: [][2]circuits.Point{ends}}})
+		}
+	}
+	return out
+}
+
+// jumperEnds are the points at which a jumper bridges a wire or a contact from the outside.
+func jumperEnds(c *circuits.Circuit, at circuits.Location) (ends [2]circuits.Point, ok bool) {
+	if w := c.Wire(at); w != nil {
+		return [2]circuits.Point{w.From, w.To}, true
+	}
+	k := c.Contact(at)
+	if k == nil || c.Connector(k.Place) == nil {
+		return ends, false // a part's own pin cannot be reached while it is plugged in
+	}
+	return [2]circuits.Point{k.First, k.Second}, true
+}
+
+func scanPinsNear(c *circuits.Circuit, _ map[circuits.Point]*conductor) []circuits.Point {
+	var out []circuits.Point
+	for _, m := range c.Modules {
+		for _, p := range m.Pins {
+			if p.Kind == circuits.PinInput {
+				out = append(out, p.Point())
+			}
+		}
+	}
+	return out
+}
+
+// confirms tells whether a reading would show the opposite if the leading place were not the one: what the leading place
+// predicts and what all others predict lie apart.
+func (r *Ranking) confirms(rays []Ray, places placeIndex) bool {
+	if len(r.Candidates) == 0 {
+		return false
+	}
+	weight := map[int]float64{}
+	for _, ray := range rays {
+		weight[ray.Group] += ray.Weight
+	}
+	leading := byWeight(weight)[0]
+	if strings.HasPrefix(places.names[leading], "nothing") {
+		return false
+	}
+	own, other := 0.0, 0.0
+	for _, a := range rays {
+		if a.Group == leading {
+			continue
+		}
+		apartFrom := true
+		for _, b := range rays {
+			if b.Group != leading || a.Discrete != b.Discrete {
+				continue
+			}
+			if a.Discrete != 0 || math.Abs(a.Mean-b.Mean) < bandGap*math.Hypot(a.SD, b.SD) {
+				apartFrom = false
+				break
+			}
+		}
+		other += a.Weight
+		if apartFrom {
+			own += a.Weight
+		}
+	}
+	return other > 0 && own > 0.9*other
+}
+
+// confirmingTaken tells whether a reading has been taken that the leading place explains and everything else (healthy
+// included) does not.
+func (r *Ranking) confirmingTaken() bool {
+	lead := r.Candidates[0]
+	if lead.Fault.Kind == circuits.Healthy || lead.Fault.Kind == circuits.Unlisted {
+		return false
+	}
+	healthy, ok := r.Find(circuits.Fault{})
+	if !ok {
+		return false
+	}
+	for i := range r.Taken {
+		o := &r.w.obs[i]
+		explained := math.Abs(lead.Gap[i]) < apart || math.IsNaN(lead.Gap[i]) && lead.Misread[i] < 0.5
+		wouldNot := math.Abs(healthy.Gap[i]) > 2*apart || math.IsNaN(healthy.Gap[i]) && !o.ol && healthy.Misread[i] > 0.5
+		direct := len(o.r.State.Jumpers) > 0 || len(o.r.State.Unplugged) > 0 || o.quantity == circuits.Ohms || o.r.To != circuits.BNegative
+		if explained && wouldNot && direct {
+			return true
+		}
+	}
+	return false
+}
+
+// decide says whether the plan is done, and why or what is left.
+func (r *Ranking) decide(p *Plan) {
+	if len(p.Remaining) == 0 {
+		p.Done, p.Reason = true, "no fault is possible here"
+		return
+	}
+	top := p.Remaining[0]
+	listed := top.Place != "unlisted"
+	quiet := top.Leading == "healthy"
+	switch {
+	case listed && top.Probability >= proven && !quiet:
+		p.Done = true
+		p.Reason = fmt.Sprintf("proven: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+	case listed && top.Probability >= confirmed && !quiet && r.confirmingTaken():
+		p.Done = true
+		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+	case len(p.Suggestions) == 0:
+		p.Done = true
+		p.Reason = r.stuck(p.Remaining)
+	default:
+		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
+		if top.Probability >= confirmed && !quiet {
+			p.Reason = fmt.Sprintf("%s has %.0f %%, not proven yet: take a reading that would show the opposite if it were wrong", top.Leading, 100*top.Probability)
+		}
+	}
+}
+
+// stuck says which places remain when nothing reachable tells them apart, and which one repair covers most.
+func (r *Ranking) stuck(remaining []PlaceOdds) string {
+	var names []string
+	for _, p := range remaining {
+		if p.Probability < 0.02 || len(names) == 5 {
+			break
+		}
+		names = append(names, fmt.Sprintf("%s (%.0f %%)", p.Place, 100*p.Probability))
+	}
+	if len(names) == 0 {
+		return "no reachable reading tells more"
+	}
+	if len(names) == 1 {
+		return "no reachable reading tells more: what remains is " + names[0]
+	}
+	return fmt.Sprintf("no reachable reading tells these apart: %s; begin with %s, which covers most", strings.Join(names, ", "), remaining[0].Place)
+}
