@@ -50,6 +50,7 @@ func (r *Ranking) bands(rays []Ray, places placeIndex) []OutcomeBand {
 func (r *Ranking) band(rays []Ray, total float64, places placeIndex) OutcomeBand {
 	b := OutcomeBand{Low: math.Inf(1), High: math.Inf(-1)}
 	groups, repair := map[int]float64{}, map[int]float64{}
+	b.repair = repair
 	for _, ray := range rays {
 		b.Probability += ray.Weight / total
 		groups[places.group[ray.Source]] += ray.Weight

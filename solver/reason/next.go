@@ -17,6 +17,7 @@ type Suggestion struct {
 	GainBits float64          // expected information about the place to repair
 	Minutes  float64
 	Outcomes []OutcomeBand // by falling probability
+	Saves    float64       // expected minutes of wrong repairs that it saves
 	Confirms bool          // it would show the opposite if the leading place were not the one
 }
 
@@ -27,6 +28,8 @@ type OutcomeBand struct {
 	Probability float64
 	Groups      []string // the leading faults of the groups that it would speak for, most weight first
 	Places      []string // the places to repair that it would speak for, most weight first
+
+	repair map[int]float64 // weight by place
 }
 
 // Plan is what to do next.
@@ -35,6 +38,8 @@ type Plan struct {
 	Reason      string // why it is done, or what is still open
 	Suggestions []Suggestion
 	Remaining   []PlaceOdds // the places that the readings leave, likeliest first
+
+	pays bool // some reading is expected to save more minutes than it takes
 }
 
 // PlaceOdds is a place to repair with its probability.
@@ -65,12 +70,19 @@ func (r *Ranking) Next() Plan {
 		return suggestions[a].GainBits/suggestions[a].Minutes > suggestions[b].GainBits/suggestions[b].Minutes
 	})
 	for _, s := range suggestions {
+		plan.pays = plan.pays || s.Saves > s.Minutes
 		if s.GainBits >= worthBits && len(plan.Suggestions) < mostSuggestions {
 			plan.Suggestions = append(plan.Suggestions, s)
 		}
 	}
 	r.decide(&plan)
 	return plan
+}
+
+// All are all readings that could be taken, with what each is worth, in no order of merit.
+func (r *Ranking) All() []Suggestion {
+	particles := r.particles()
+	return r.weighCandidates(particles, newPlaceIndex(r, particles))
 }
 
 // places adds up the candidates by place to repair.
@@ -116,9 +128,10 @@ func (c Candidate) Place() string {
 
 // placeIndex numbers the places and groups of the particles.
 type placeIndex struct {
-	place []int // by candidate
-	names []string
-	group []int // by candidate
+	place   []int // by candidate
+	names   []string
+	minutes []float64 // by place: repair and check
+	group   []int     // by candidate
 }
 
 func newPlaceIndex(r *Ranking, ps []particle) placeIndex {
@@ -131,6 +144,7 @@ func newPlaceIndex(r *Ranking, ps []particle) placeIndex {
 			n = len(x.names)
 			number[name] = n
 			x.names = append(x.names, name)
+			x.minutes = append(x.minutes, repairMinutes(r.Job.Circuit, &r.Candidates[i]))
 		}
 		x.place[i] = n
 		x.group[i] = r.GroupOf(r.Candidates[i])
@@ -172,6 +186,7 @@ func (r *Ranking) weighCandidates(ps []particle, places placeIndex) []Suggestion
 					s.GainBits = Gain(rays, o.misread(), o.span)
 					if s.GainBits >= worthBits/2 {
 						s.Outcomes = r.bands(rays, places)
+						s.Saves = places.saves(rays, s.Outcomes)
 						s.Confirms = r.confirms(rays, places)
 					}
 				}

@@ -139,6 +139,9 @@ func (r *Ranking) decide(p *Plan) {
 	case listed && top.Probability >= confirmed && !quiet && r.confirmingTaken():
 		p.Done = true
 		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && isPlace(top.Place):
+		p.Done = true
+		p.Reason = r.repairNow(p.Remaining)
 	case len(p.Suggestions) == 0:
 		p.Done = true
 		p.Reason = r.stuck(p.Remaining)
@@ -150,8 +153,17 @@ func (r *Ranking) decide(p *Plan) {
 	}
 }
 
-// stuck says which places remain when nothing reachable tells them apart, and which one repair covers most.
-func (r *Ranking) stuck(remaining []PlaceOdds) string {
+// repairNow says that measuring on costs more than it saves, and in which order to repair and check.
+func (r *Ranking) repairNow(remaining []PlaceOdds) string {
+	names := placeNames(remaining)
+	if len(names) == 1 {
+		return fmt.Sprintf("repair %s and check: a further reading costs more than it would save", names[0])
+	}
+	return fmt.Sprintf("the fault is %s or electrically the same; measuring on costs more than trying: repair and check in the order %s", r.Candidates[0].Name(), strings.Join(names, ", "))
+}
+
+// placeNames are the places that matter, with their odds.
+func placeNames(remaining []PlaceOdds) []string {
 	var names []string
 	for _, p := range remaining {
 		if p.Probability < 0.02 || len(names) == 5 {
@@ -159,6 +171,12 @@ func (r *Ranking) stuck(remaining []PlaceOdds) string {
 		}
 		names = append(names, fmt.Sprintf("%s (%.0f %%)", p.Place, 100*p.Probability))
 	}
+	return names
+}
+
+// stuck says which places remain when nothing reachable tells them apart, and which one repair covers most.
+func (r *Ranking) stuck(remaining []PlaceOdds) string {
+	names := placeNames(remaining)
 	if len(names) == 0 {
 		return "no reachable reading tells more"
 	}

@@ -2,7 +2,6 @@ package reason
 
 import (
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"os"
 	"testing"
@@ -10,37 +9,6 @@ import (
 
 	"ohmtrail/circuits"
 )
-
-// drawFault draws a hidden fault by the prior weights, with ohms where it takes some.
-func drawFault(hs []Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits.Single {
-	for {
-		x := random.Float64()
-		for _, h := range hs {
-			if x -= h.Prior; x >= 0 {
-				continue
-			}
-			f := h.Fault
-			if f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted {
-				break
-			}
-			switch {
-			case f.Kind == circuits.HighResistance:
-				return f.WithOhms(math.Exp(math.Log(3) + random.Float64()*math.Log(1e5)))
-			case f.Kind.TakesOhms():
-				return f.WithOhms(math.Exp(math.Log(0.1) + random.Float64()*math.Log(1e5)))
-			case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
-				d := c.Device(f.At.From.Place)
-				s := f
-				s.Ohms = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
-				if d.Kind.TwoState() {
-					s.Ohms = float64(random.IntN(2))
-				}
-				return s
-			}
-			return f
-		}
-	}
-}
 
 func TestBlind(t *testing.T) {
 	seed := uint64(1)
@@ -54,7 +22,7 @@ func TestBlind(t *testing.T) {
 		hs := Hypotheses(c, DefaultWeights(), nil)
 		for trial := range 6 {
 			random := rand.New(rand.NewPCG(seed, uint64(trial)+uint64(len(name))*100))
-			f := drawFault(hs, c, random)
+			f := DrawFault(hs, c, random)
 			v := NewVehicle(c, circuits.Fault{First: f}, 0, random)
 			j := &circuits.Job{File: "x", Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
 			for k, s := range v.Stimuli {

@@ -16,6 +16,7 @@ type Vehicle struct {
 	circuit *circuits.Circuit
 	random  *rand.Rand
 	misread float64
+	Missed  int // readings so far that were not what they said
 }
 
 // NewVehicle draws a machine: every tolerance uniform within its bound, every stimulus uniform in its range. misread is
@@ -83,6 +84,7 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 		return r, false
 	}
 	if missed {
+		v.Missed++
 		out.Value *= v.random.Float64()
 	}
 	value := out.Value
@@ -96,6 +98,40 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 	}
 	r.Value, r.High = value, value
 	return r, true
+}
+
+// Codes are the codes that the machine has set: with the key on, everything plugged in, and its stimuli as they are or
+// at either end of their ranges.
+func (v *Vehicle) Codes() []string {
+	var out []string
+	sets := []map[string]float64{v.at(circuits.Reading{})}
+	for _, end := range []int{0, 1} {
+		set := v.at(circuits.Reading{})
+		for i := range v.circuit.Devices {
+			if d := &v.circuit.Devices[i]; d.Kind.HasStimulus() && !d.HasSet && !readsWrong(v.Fault, d.Name) {
+				set[d.Name] = d.Range[end]
+			}
+		}
+		sets = append(sets, set)
+	}
+	for _, m := range v.circuit.Modules {
+		for _, p := range m.Pins {
+			for _, l := range []*circuits.Limit{p.Below, p.Above} {
+				if l == nil || l.Code == "" {
+					continue
+				}
+				r := circuits.Reading{At: circuits.PointLocation(p.Point()), To: circuits.BNegative, Quantity: circuits.ScanVolts, State: circuits.State{Key: circuits.KeyOn}}
+				for _, set := range sets {
+					got := network.Read(v.circuit, circuits.DefaultMeter(), r, set, v.Fault)
+					if got.Status == network.Fine && (l == p.Below && got.Value < l.Volts || l == p.Above && got.Value > l.Volts) {
+						out = append(out, l.Code)
+						break
+					}
+				}
+			}
+		}
+	}
+	return out
 }
 
 // at are the stimuli at a reading: the machine's, unless the reading sets one or the fault makes a sensor read wrong.

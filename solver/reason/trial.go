@@ -1,0 +1,213 @@
+package reason
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"ohmtrail/circuits"
+)
+
+// Order is a way to choose the next reading, for comparison.
+type Order string
+
+// The orders that a trial compares.
+const (
+	BestPerMinute Order = "planned"    // the reading worth most per minute
+	HalfSplit     Order = "half-split" // the reading that parts the remaining faults most evenly by number, whatever it costs
+	AtRandom      Order = "random"     // any reading that can tell something
+)
+
+// TrialCase is one hidden fault put before an order.
+type TrialCase struct {
+	Circuit     string
+	Fault       circuits.Fault
+	Order       Order
+	Readings    int
+	Minutes     float64
+	Done        bool    // the plan said so; false where it ran out of readings
+	Top         float64 // probability of the leading group at the end
+	TopRight    bool    // the truth is in the leading group
+	InThree     bool    // the truth is in one of the three leading groups
+	Place       float64 // probability of the leading place at the end
+	PlaceRight  bool    // the leading place is the truth's (one of the two places, with two faults)
+	Found       bool    // two faults: both were found by repairing the leading place and going on
+	Misread     int     // readings that were not what they said
+	EntropyBits float64 // of the places, before any reading
+}
+
+// mostTrialReadings bounds a trial: whoever has not found it by then gives up.
+const mostTrialReadings = 25
+
+// TrialPlan says what a trial draws.
+type TrialPlan struct {
+	Seed    uint64
+	Misread float64 // share of readings that are not what they say
+	Double  bool    // two faults at once
+}
+
+// RunTrial draws the n-th hidden fault of a plan on a circuit and lets an order find it. Same plan, same machine.
+func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Order) TrialCase {
+	random := rand.New(rand.NewPCG(plan.Seed, uint64(n)*7919+nameSeed(name)))
+	hs := Hypotheses(c, DefaultWeights(), nil)
+	f := circuits.Fault{First: DrawFault(hs, c, random)}
+	if plan.Double {
+		for f.Second.Kind == circuits.Healthy || f.Second.At == f.First.At {
+			f.Second = DrawFault(hs, c, random)
+		}
+	}
+	v := NewVehicle(c, f, plan.Misread, random)
+	j := &circuits.Job{File: name, Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
+	for device, set := range v.Stimuli {
+		if random.IntN(2) == 0 || c.Device(device).Kind.TwoState() {
+			j.Assume[device] = set
+		}
+	}
+	j.Codes = v.Codes()
+	t := TrialCase{Circuit: name, Fault: f, Order: order}
+	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
+	t.work(j, v, choose)
+	return t
+}
+
+// work takes readings until the plan is done.
+func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) {
+	var r Ranking
+	nothing := map[string]bool{}
+	for {
+		r = Rank(j)
+		plan := r.Next()
+		if t.Readings == 0 {
+			t.EntropyBits = Entropy(placeWeights(plan.Remaining))
+		}
+		t.Done = plan.Done
+		if plan.Done || t.Readings >= mostTrialReadings {
+			break
+		}
+		reading, ok := t.pick(&r, plan, choose, nothing)
+		if !ok {
+			break
+		}
+		t.Minutes += j.Circuit.Minutes(reading, j.Reached())
+		t.Readings++
+		answer, ok := v.Answer(j.Meter, reading)
+		if !ok {
+			nothing[ReadingKey(reading)] = true
+			continue
+		}
+		j.Readings = append(j.Readings, answer)
+	}
+	t.Misread = v.Missed
+	t.judge(&r)
+}
+
+func placeWeights(ps []PlaceOdds) []float64 {
+	out := make([]float64, len(ps))
+	for i, p := range ps {
+		out[i] = p.Probability
+	}
+	return out
+}
+
+// pick chooses by the case's order among the readings that can tell something.
+func (t *TrialCase) pick(r *Ranking, plan Plan, choose *rand.Rand, nothing map[string]bool) (circuits.Reading, bool) {
+	var open []Suggestion
+	source := plan.Suggestions
+	if t.Order != BestPerMinute {
+		source = r.All()
+	}
+	for _, s := range source {
+		if !nothing[ReadingKey(s.Reading)] && s.GainBits >= worthBits {
+			open = append(open, s)
+		}
+	}
+	if len(open) == 0 {
+		return circuits.Reading{}, false
+	}
+	switch t.Order {
+	case AtRandom:
+		return open[choose.IntN(len(open))].Reading, true
+	case HalfSplit:
+		best := 0
+		for i := range open {
+			if open[i].GainBits > open[best].GainBits {
+				best = i
+			}
+		}
+		return open[best].Reading, true
+	}
+	return open[0].Reading, true
+}
+
+// judge holds the final ranking against the truth.
+func (t *TrialCase) judge(r *Ranking) {
+	t.Top = r.Groups[0].Probability
+	truths := []circuits.Single{t.Fault.First.WithoutOhms()}
+	if t.Fault.IsDouble() {
+		truths = append(truths, t.Fault.Second.WithoutOhms())
+	}
+	for g := range r.Groups {
+		if g > 2 {
+			break
+		}
+		for _, c := range r.Groups[g].Faults {
+			for _, truth := range truths {
+				if c.full.First.WithoutOhms() == truth || c.full.Second.WithoutOhms() == truth {
+					t.InThree = true
+					t.TopRight = t.TopRight || g == 0
+				}
+			}
+		}
+	}
+	places := r.places()
+	t.Place = places[0].Probability
+	for _, truth := range truths {
+		c := Candidate{full: circuits.Fault{First: truth}}
+		t.PlaceRight = t.PlaceRight || c.Place() == places[0].Place
+	}
+}
+
+// nameSeed makes a seed of a name.
+func nameSeed(name string) uint64 {
+	h := uint64(14695981039346656037)
+	for _, b := range []byte(name) {
+		h = (h ^ uint64(b)) * 1099511628211
+	}
+	return h
+}
+
+// DrawFault draws a single fault by the prior weights, never healthy. Series ohms are log-uniform from 3 Ω to 300 kΩ,
+// those of a short from 0.1 Ω to 10 kΩ; a part that reads wrong shows any stimulus of its range, carried in Ohms.
+func DrawFault(hs []Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits.Single {
+	var listed []Hypothesis
+	total := 0.0
+	for _, h := range hs {
+		if h.Fault.Kind != circuits.Healthy && h.Fault.Kind != circuits.Unlisted {
+			listed = append(listed, h)
+			total += h.Prior
+		}
+	}
+	x := random.Float64() * total
+	f := listed[len(listed)-1].Fault
+	for _, h := range listed {
+		if x -= h.Prior; x < 0 {
+			f = h.Fault
+			break
+		}
+	}
+	logUniform := func(low, high float64) float64 {
+		return math.Exp(math.Log(low) + random.Float64()*math.Log(high/low))
+	}
+	switch {
+	case f.Kind == circuits.HighResistance:
+		return f.WithOhms(logUniform(3, 300e3))
+	case f.Kind.TakesOhms():
+		return f.WithOhms(logUniform(0.1, 10e3))
+	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
+		d := c.Device(f.At.From.Place)
+		f.Ohms = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
+		if d.Kind.TwoState() {
+			f.Ohms = float64(random.IntN(2))
+		}
+	}
+	return f
+}
