@@ -231,8 +231,12 @@ const (
 // rays predicts a reading under every particle. live is the share of probability under which the circuit would be live
 // at an ohms reading, which then must not be suggested.
 func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (rays []Ray, live float64) {
-	frame := r.w.layout.Frame(r.Job.Meter, c)
-	scenes := map[string]*network.Scene{}
+	frames := map[*weigher]*network.Frame{}
+	type sceneKey struct {
+		w       *weigher
+		stimuli string
+	}
+	scenes := map[sceneKey]*network.Scene{}
 	var pred network.Prediction
 	var k network.Case
 	var pin *circuits.Pin
@@ -242,11 +246,15 @@ func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (ra
 	for i := range ps {
 		p := &ps[i]
 		var s *network.Scene
+		key := sceneKey{p.w, p.key}
 		if p.fault.Kind == circuits.Swapped {
-			s = r.w.layout.Swapped(r.Job.Meter, c, p.fault).Scene(r.w.sceneSet(p, c))
-		} else if s = scenes[p.key]; s == nil {
-			s = frame.Scene(r.w.sceneSet(p, c))
-			scenes[p.key] = s
+			s = p.w.layout.Swapped(r.Job.Meter, c, p.fault).Scene(p.w.sceneSet(p, c))
+		} else if s = scenes[key]; s == nil {
+			if frames[p.w] == nil {
+				frames[p.w] = p.w.layout.Frame(r.Job.Meter, c)
+			}
+			s = frames[p.w].Scene(p.w.sceneSet(p, c))
+			scenes[key] = s
 		}
 		k.Place(s, p.fault)
 		k.At(p.ohms, &pred)
@@ -274,7 +282,7 @@ func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (ra
 // own.
 func (r *Ranking) valueRay(ray *Ray, p *particle, c circuits.Reading, pred *network.Prediction, pin *circuits.Pin) {
 	sigma := sigmaOf(r.Job.Meter, c, pred.Value, pin)
-	mean, variance := r.w.predict(p, c, pred, sigma)
+	mean, variance := p.w.predict(p, c, pred, sigma)
 	ray.Mean, ray.SD = mean, math.Sqrt(variance)
 	switch c.Quantity {
 	case circuits.Ohms:

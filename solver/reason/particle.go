@@ -12,6 +12,7 @@ import (
 // Gaussian around a linear law. The next reading is predicted from it.
 type particle struct {
 	candidate int // index into Ranking.Candidates
+	w         *weigher
 	weight    float64
 	ohms      float64
 	width     float64 // of the strip, in e-folds; of the shown stimulus for a part that reads wrong
@@ -75,11 +76,11 @@ func (r *Ranking) particlesOf(index int) []particle {
 	sort.Ints(order)
 	var out []particle
 	for _, i := range order {
-		p := particle{candidate: index, weight: c.Probability * picked[i], fault: c.Fault, width: cells[i].width}
+		p := particle{candidate: index, w: c.w, weight: c.Probability * picked[i], fault: c.Fault, width: cells[i].width}
 		if c.Fault.Kind.TakesOhms() {
 			p.ohms = math.Exp(cells[i].logOhms)
 		}
-		r.w.settle(&p, cells[i])
+		c.w.settle(&p, cells[i])
 		out = append(out, p)
 	}
 	return out

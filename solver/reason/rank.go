@@ -22,6 +22,7 @@ type Candidate struct {
 	Gap         []float64 // likewise: (read − predicted) in standard deviations; NaN where there is no value
 
 	full     circuits.Fault // both faults, where two are there at once
+	w        *weigher       // what it was weighed in: for a pair, with the other fault built in
 	evidence float64        // what the place itself says, as a logarithm
 	x        *weighed
 }
@@ -52,10 +53,16 @@ type Ranking struct {
 	w *weigher
 }
 
-// Rank weighs all single faults of a job's circuit against its readings.
+// Rank weighs all single faults of a job's circuit against its readings, and pairs of faults where no single one explains
+// them.
 func Rank(j *circuits.Job) Ranking {
 	w := newWeigher(j)
-	return w.rank(w.weighAll(Hypotheses(j.Circuit, DefaultWeights(), j.Inspections)))
+	hs := Hypotheses(j.Circuit, DefaultWeights(), j.Inspections)
+	xs := w.weighAll(hs)
+	if w.unexplained(xs) {
+		xs = append(xs, w.pairs(hs, xs)...)
+	}
+	return w.rank(xs)
 }
 
 // rank turns weighed hypotheses into candidates and groups.
@@ -71,6 +78,7 @@ func (w *weigher) rank(xs []weighed) Ranking {
 	for i := range xs {
 		r.Candidates = append(r.Candidates, w.candidate(&xs[i], math.Exp(xs[i].logZ-total)))
 	}
+	r.Candidates = onePerName(r.Candidates)
 	sort.SliceStable(r.Candidates, func(a, b int) bool { return r.Candidates[a].Probability > r.Candidates[b].Probability })
 	r.Groups = w.groups(r.Candidates)
 	r.Misread = make([]float64, len(w.obs))
@@ -92,7 +100,11 @@ func (w *weigher) rank(xs []weighed) Ranking {
 func (w *weigher) candidate(x *weighed, probability float64) Candidate {
 	n := len(w.obs)
 	c := Candidate{Hypothesis: x.h, Probability: probability, Predicts: make([]float64, n), Misread: make([]float64, n), Gap: make([]float64, n),
-		Why: x.why, Over: x.overs, full: circuits.Fault{First: x.h.Fault}, evidence: x.extra, x: x}
+		Why: x.why, Over: x.overs, full: circuits.Fault{First: x.h.Fault}, evidence: x.extra, x: x, w: w}
+	if x.beside != nil {
+		c.w = x.in
+		c.full = w.pairOf(*x.beside, x.h.Fault)
+	}
 	if c.Why == nil {
 		c.Why, c.Over = make([]string, n), make([]bool, n)
 	}

@@ -3,6 +3,7 @@ package reason
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 
 	"ohmtrail/circuits"
 )
@@ -65,12 +66,51 @@ func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Ord
 	j.Codes = v.Codes()
 	t := TrialCase{Circuit: name, Fault: f, Order: order}
 	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
-	t.work(j, v, choose)
+	r := t.work(j, v, choose)
+	if plan.Double {
+		t.goOn(&r, v, choose)
+	}
 	return t
 }
 
+// goOn repairs the leading place of a machine with two faults, clears the codes and looks again: Found tells whether the
+// other fault is named then.
+func (t *TrialCase) goOn(r *Ranking, v *Vehicle, choose *rand.Rand) {
+	place := r.places()[0].Place
+	rest := circuits.Single{}
+	for i, truth := range []circuits.Single{t.Fault.First, t.Fault.Second} {
+		mine := Candidate{full: circuits.Fault{First: truth}}
+		if mine.Place() == place || strings.Contains(place, " and ") && strings.Contains(place, mine.Place()) || groupNames(r.Groups[0], truth) {
+			rest = []circuits.Single{t.Fault.Second, t.Fault.First}[i]
+			break
+		}
+	}
+	if rest.Kind == circuits.Healthy {
+		return // neither was named: the wrong place was repaired
+	}
+	both := groupNames(r.Groups[0], t.Fault.First) && groupNames(r.Groups[0], t.Fault.Second)
+	v.Fault = circuits.Fault{First: rest}
+	j := &circuits.Job{File: r.Job.File, Circuit: r.Job.Circuit, Meter: r.Job.Meter, Assume: r.Job.Assume, Codes: v.Codes()}
+	second := TrialCase{Circuit: t.Circuit, Fault: v.Fault, Order: t.Order}
+	second.work(j, v, choose)
+	t.Readings += second.Readings
+	t.Minutes += second.Minutes
+	t.Found = both || second.TopRight
+}
+
+// groupNames tells whether a group names a single fault, alone or as one of two.
+func groupNames(g Group, f circuits.Single) bool {
+	f = f.WithoutOhms()
+	for _, c := range g.Faults {
+		if c.full.First.WithoutOhms() == f || c.full.Second.WithoutOhms() == f {
+			return true
+		}
+	}
+	return false
+}
+
 // work takes readings until the plan is done.
-func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) {
+func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) Ranking {
 	var r Ranking
 	nothing := map[string]bool{}
 	for {
@@ -98,6 +138,7 @@ func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) {
 	}
 	t.Misread = v.Missed
 	t.judge(&r)
+	return r
 }
 
 func placeWeights(ps []PlaceOdds) []float64 {
@@ -145,16 +186,11 @@ func (t *TrialCase) judge(r *Ranking) {
 	if t.Fault.IsDouble() {
 		truths = append(truths, t.Fault.Second.WithoutOhms())
 	}
-	for g := range r.Groups {
-		if g > 2 {
-			break
-		}
-		for _, c := range r.Groups[g].Faults {
-			for _, truth := range truths {
-				if c.full.First.WithoutOhms() == truth || c.full.Second.WithoutOhms() == truth {
-					t.InThree = true
-					t.TopRight = t.TopRight || g == 0
-				}
+	for _, truth := range truths {
+		for g := range r.Groups[:min(3, len(r.Groups))] {
+			if groupNames(r.Groups[g], truth) {
+				t.InThree = true
+				t.TopRight = t.TopRight || g == 0
 			}
 		}
 	}
