@@ -49,11 +49,11 @@ func (r *Ranking) bands(rays []Ray, places placeIndex) []OutcomeBand {
 // band sums up the rays of one outcome.
 func (r *Ranking) band(rays []Ray, total float64, places placeIndex) OutcomeBand {
 	b := OutcomeBand{Low: math.Inf(1), High: math.Inf(-1)}
-	groups, repair := map[int]float64{}, map[int]float64{}
+	faults, repair := map[int]float64{}, map[int]float64{}
 	b.repair = repair
 	for _, ray := range rays {
 		b.Probability += ray.Weight / total
-		groups[places.group[ray.Source]] += ray.Weight
+		faults[ray.Source] += ray.Weight
 		repair[ray.Group] += ray.Weight
 		b.Low, b.High = min(b.Low, ray.Mean-2*ray.SD), max(b.High, ray.Mean+2*ray.SD)
 	}
@@ -70,9 +70,11 @@ func (r *Ranking) band(rays []Ray, total float64, places placeIndex) OutcomeBand
 	if b.Words != "" {
 		b.Low, b.High = math.NaN(), math.NaN()
 	}
-	for _, g := range byWeight(groups) {
-		if len(b.Groups) < 4 && g >= 0 {
-			b.Groups = append(b.Groups, r.Groups[g].Faults[0].Name())
+	named := map[int]bool{}
+	for _, f := range byWeight(faults) {
+		if place := places.place[f]; len(b.Groups) < 4 && !named[place] {
+			named[place] = true
+			b.Groups = append(b.Groups, r.Candidates[f].Name())
 		}
 	}
 	for _, p := range byWeight(repair) {

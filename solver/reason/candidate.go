@@ -113,21 +113,9 @@ func (l *candidateList) at(p circuits.Point) circuits.Location {
 
 // scans are the module's own values, as the machine stands.
 func (l *candidateList) scans() {
-	for _, p := range l.inputs() {
+	for _, p := range inputPins(l.c) {
 		l.add(circuits.Reading{At: circuits.PointLocation(p), Quantity: circuits.ScanVolts})
 	}
-}
-
-func (l *candidateList) inputs() []circuits.Point {
-	var out []circuits.Point
-	for _, m := range l.c.Modules {
-		for _, p := range m.Pins {
-			if p.Kind == circuits.PinInput {
-				out = append(out, p.Point())
-			}
-		}
-	}
-	return out
 }
 
 // volts are the voltages against B- with everything plugged in, at every terminal and splice.

@@ -26,7 +26,7 @@ type OutcomeBand struct {
 	Low, High   float64 // NaN where Words says it all
 	Words       string  // "OL", or why there is no value; "" for a value
 	Probability float64
-	Groups      []string // the leading faults of the groups that it would speak for, most weight first
+	Groups      []string // the faults that it would speak for, the likeliest of each place, most weight first
 	Places      []string // the places to repair that it would speak for, most weight first
 
 	repair map[int]float64 // weight by place
@@ -64,7 +64,7 @@ const (
 func (r *Ranking) Next() Plan {
 	plan := Plan{Remaining: r.places()}
 	particles := r.particles()
-	places := newPlaceIndex(r, particles)
+	places := newPlaceIndex(r)
 	suggestions := r.weighCandidates(particles, places)
 	sort.SliceStable(suggestions, func(a, b int) bool {
 		return suggestions[a].GainBits/suggestions[a].Minutes > suggestions[b].GainBits/suggestions[b].Minutes
@@ -82,7 +82,7 @@ func (r *Ranking) Next() Plan {
 // All are all readings that could be taken, with what each is worth, in no order of merit.
 func (r *Ranking) All() []Suggestion {
 	particles := r.particles()
-	return r.weighCandidates(particles, newPlaceIndex(r, particles))
+	return r.weighCandidates(particles, newPlaceIndex(r))
 }
 
 // places adds up the candidates by place to repair.
@@ -126,16 +126,15 @@ func (c Candidate) Place() string {
 	return place(c.full.First)
 }
 
-// placeIndex numbers the places and groups of the particles.
+// placeIndex numbers the places of the candidates.
 type placeIndex struct {
 	place   []int // by candidate
 	names   []string
 	minutes []float64 // by place: repair and check
-	group   []int     // by candidate
 }
 
-func newPlaceIndex(r *Ranking, ps []particle) placeIndex {
-	x := placeIndex{place: make([]int, len(r.Candidates)), group: make([]int, len(r.Candidates))}
+func newPlaceIndex(r *Ranking) placeIndex {
+	x := placeIndex{place: make([]int, len(r.Candidates))}
 	number := map[string]int{}
 	for i := range r.Candidates {
 		name := r.Candidates[i].Place()
@@ -147,7 +146,6 @@ func newPlaceIndex(r *Ranking, ps []particle) placeIndex {
 			x.minutes = append(x.minutes, repairMinutes(r.Job.Circuit, &r.Candidates[i]))
 		}
 		x.place[i] = n
-		x.group[i] = r.GroupOf(r.Candidates[i])
 	}
 	return x
 }
@@ -161,7 +159,7 @@ func (r *Ranking) weighCandidates(ps []particle, places placeIndex) []Suggestion
 		}
 	}
 	var todo []circuits.Reading
-	for _, c := range append(candidates(r.Job), r.bypasses(places)...) {
+	for _, c := range append(candidates(r.Job), r.bypasses()...) {
 		if n := taken[ReadingKey(c)]; n == 0 || n == 1 && r.doubtful(c) {
 			todo = append(todo, c)
 		}

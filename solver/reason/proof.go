@@ -10,12 +10,11 @@ import (
 
 // bypasses are the confirming tests of the leading places: a jumper past the suspect wire or contact, and the module's
 // value watched. If the place is at fault the value comes right; if not, nothing changes.
-func (r *Ranking) bypasses(_ placeIndex) []circuits.Reading {
+func (r *Ranking) bypasses() []circuits.Reading {
 	if r.Job.Circuit.Pyrotechnic {
 		return nil
 	}
 	c := r.Job.Circuit
-	lines := conductors(c)
 	var out []circuits.Reading
 	tried := map[circuits.Location]bool{}
 	for _, k := range r.Candidates {
@@ -31,7 +30,7 @@ func (r *Ranking) bypasses(_ placeIndex) []circuits.Reading {
 			continue
 		}
 		tried[f.At] = true
-		for _, p := range scanPinsNear(c, lines) {
+		for _, p := range inputPins(c) {
 			out = append(out, circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.ScanVolts,
 				State: circuits.State{Key: circuits.KeyOn, Jumpers: [][2]circuits.Point{ends}}})
 		}
@@ -51,7 +50,8 @@ func jumperEnds(c *circuits.Circuit, at circuits.Location) (ends [2]circuits.Poi
 	return [2]circuits.Point{k.First, k.Second}, true
 }
 
-func scanPinsNear(c *circuits.Circuit, _ map[circuits.Point]*conductor) []circuits.Point {
+// inputPins are the pins whose values a scan tool shows.
+func inputPins(c *circuits.Circuit) []circuits.Point {
 	var out []circuits.Point
 	for _, m := range c.Modules {
 		for _, p := range m.Pins {

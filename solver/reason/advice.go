@@ -1,0 +1,277 @@
+package reason
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"ohmtrail/circuits"
+	"ohmtrail/models"
+	"ohmtrail/solver/network"
+)
+
+// Advice is what a good technician would also say about a job as it stands, computed and in words: what explains all
+// codes at once, which codes are innocent, in which order to part a collapsed supply, how to load a suspect feed,
+// whether a resistance matters here, what has been disturbed, what must not be replaced yet, what to look at.
+func (r *Ranking) Advice() []string {
+	var out []string
+	for _, part := range []func() []string{r.commonCause, r.innocentCodes, r.collapsedSupply, r.loadTest, r.matters, r.disturbed,
+		r.notYet, r.looks, r.comesAndGoes, r.readAgain} {
+		out = append(out, part()...)
+	}
+	return out
+}
+
+// lead is the likeliest fault that is one, with at least that much probability.
+func (r *Ranking) lead(least float64) (Candidate, bool) {
+	for _, c := range r.Candidates {
+		if c.Fault.Kind != circuits.Healthy && c.Fault.Kind != circuits.Unlisted {
+			return c, c.Probability >= least
+		}
+	}
+	return Candidate{}, false
+}
+
+// worstOhms is the fault's resistance to reckon with: what the readings leave, else its worst.
+func worstOhms(c Candidate) circuits.Single {
+	f := c.Fault
+	switch {
+	case !f.Kind.TakesOhms():
+		return f
+	case c.Ohms != nil && c.Probability > 0.05:
+		return f.WithOhms(c.Ohms.Best)
+	case f.Kind == circuits.HighResistance:
+		return f.WithOhms(1e5)
+	}
+	return f.WithOhms(0)
+}
+
+// setsCodes are the codes that a fault sets at some stimulus of the sensors' ranges.
+func (r *Ranking) setsCodes(f circuits.Single) map[string]bool {
+	out := map[string]bool{}
+	for _, v := range r.allCodes() {
+		var p network.Prediction
+		if v.chance(f, f.Ohms, r.w, &p) > 0.5 {
+			out[v.code] = true
+		}
+	}
+	return out
+}
+
+// allCodes looks at every code that the circuit can set.
+func (r *Ranking) allCodes() []codeView {
+	j := *r.Job
+	j.Codes = r.Job.Circuit.Codes()
+	return newCodeViews(&weigher{j: &j, layout: r.w.layout, parameters: r.w.parameters})
+}
+
+// commonCause names the places that would explain all codes at once.
+func (r *Ranking) commonCause() []string {
+	if len(r.w.codes) < 2 {
+		return nil
+	}
+	var names []string
+	for _, c := range r.Candidates[:min(len(r.Candidates), 60)] {
+		f := worstOhms(c)
+		if c.full.IsDouble() || f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted {
+			continue
+		}
+		var p network.Prediction
+		all := true
+		for _, v := range r.w.codes {
+			all = all && v.chance(f, f.Ohms, r.w, &p) > 0.5
+		}
+		if all {
+			names = append(names, c.Name())
+		}
+		if len(names) == 3 {
+			break
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("One place would explain all %d codes at once: %s. Look at what the sensors share (supply, return, splice) before the sensors.",
+		len(r.Job.Codes), strings.Join(names, ", or "))}
+}
+
+// innocentCodes says which codes the leading fault sets, and that they may name a sensor which is good.
+func (r *Ranking) innocentCodes() []string {
+	c, ok := r.lead(0.3)
+	if !ok || c.full.IsDouble() || len(r.Job.Circuit.Codes()) == 0 {
+		return nil
+	}
+	sets := r.setsCodes(worstOhms(c))
+	if len(sets) == 0 {
+		return []string{fmt.Sprintf("%s sets no code here: that no code is set clears nothing.", c.Name())}
+	}
+	lines := conductors(r.Job.Circuit)
+	var innocent []string
+	for _, m := range r.Job.Circuit.Modules {
+		for _, p := range m.Pins {
+			for _, l := range []*circuits.Limit{p.Below, p.Above} {
+				if l != nil && sets[l.Code] && !onLine(lines, p.Point(), c.Fault, r.Job.Circuit) {
+					innocent = append(innocent, l.Code)
+				}
+			}
+		}
+	}
+	if len(innocent) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s sets %s although the sensors that these codes name are good.", c.Name(), strings.Join(innocent, ", "))}
+}
+
+// onLine tells whether a fault lies on the conductor of a pin, or in a part that it leads to.
+func onLine(lines map[circuits.Point]*conductor, pin circuits.Point, f circuits.Single, c *circuits.Circuit) bool {
+	k := lines[pin]
+	if k == nil {
+		return false
+	}
+	for _, t := range k.terminals {
+		if f.At.From.Place == t.Place && (f.Kind == circuits.DeviceInside || f.At.From.Terminal() == t) || f.At.IsWire() && f.At.To == t {
+			return true
+		}
+	}
+	for _, r := range c.Runs {
+		mine := false
+		for _, p := range r.Path {
+			mine = mine || p == pin
+		}
+		for _, w := range r.Wires {
+			if mine && (c.Wires[w].Location == f.At || c.Wires[w].Location == f.To) {
+				return true
+			}
+		}
+		for _, p := range r.Path {
+			if mine && !f.At.IsWire() && f.At.From.Terminal() == p {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// disturbed names the connectors parted in this job: a wiped contact may look good now.
+func (r *Ranking) disturbed() []string {
+	var names []string
+	for _, reading := range r.Job.Readings {
+		for _, u := range reading.State.Unplugged {
+			if reading.Taken && !contains(names, u) {
+				names = append(names, u)
+			}
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("Parted in this job, so disturbed and still suspect even if all is well now: %s. Break and make them again before you call it repaired.", strings.Join(names, ", "))}
+}
+
+func contains(list []string, s string) bool {
+	for _, l := range list {
+		if l == s {
+			return true
+		}
+	}
+	return false
+}
+
+// notYet warns of replacing a part or module while a wire of it is not cleared.
+func (r *Ranking) notYet() []string {
+	c, ok := r.lead(0.1)
+	if !ok || c.Fault.Kind != circuits.DeviceInside && c.Fault.Kind != circuits.ModuleInside {
+		return nil
+	}
+	place := c.Fault.At.From.Place
+	open := 0.0
+	for _, k := range r.Candidates {
+		if (k.Fault.At.From.Place == place || k.Fault.At.To.Place == place) && k.Fault.Kind != circuits.DeviceInside && k.Fault.Kind != circuits.ModuleInside {
+			open += k.Probability
+		}
+	}
+	if open > 0.02 {
+		return []string{fmt.Sprintf("Do not replace %s yet: its own wires and contacts still hold %.0f %% of the odds. Clear both ends of each first.", place, 100*open)}
+	}
+	return nil
+}
+
+// looks suggests what to look at: the cheapest of the leading places whose fault can be seen or felt.
+func (r *Ranking) looks() []string {
+	if r.Job.Circuit.Pyrotechnic {
+		return nil
+	}
+	for _, p := range r.places() {
+		if p.Probability < 0.1 || p.Probability > proven {
+			continue
+		}
+		l, err := circuits.ParseLocation(p.Place)
+		if err != nil || l.From.Cavity == "" && !l.IsWire() {
+			continue
+		}
+		minutes := r.Job.Circuit.AccessMin(l.From.Place)
+		if r.Job.Reached()[l.From.Place] {
+			minutes = 0
+		}
+		if minutes > 6 || r.inspected(l) {
+			continue
+		}
+		what := "spread or pushed-out terminals, crust, water"
+		if l.IsWire() {
+			what = "rubbed or stretched insulation, recent work, a hard bend"
+		}
+		return []string{fmt.Sprintf("Look at %s first (%s, %.0f %% of the odds): %s. Enter what you see as an [[inspection]].", p.Place, minutesText(minutes+1), 100*p.Probability, what)}
+	}
+	return nil
+}
+
+func minutesText(m float64) string {
+	if m == 1 {
+		return "1 minute"
+	}
+	return fmt.Sprintf("%g minutes", m)
+}
+
+func (r *Ranking) inspected(l circuits.Location) bool {
+	for _, i := range r.Job.Inspections {
+		if i.At == l || i.At.From.Place == l.From.Place && i.At.From.Cavity == "" {
+			return true
+		}
+	}
+	return false
+}
+
+// comesAndGoes says how often one must look at an intermittent fault.
+func (r *Ranking) comesAndGoes() []string {
+	if !r.Job.Intermittent {
+		return nil
+	}
+	return []string{fmt.Sprintf("The symptom comes and goes: a clean look does not clear a place. A fault that is there 5 %% of the time needs %d looks for a 95 %% chance of one catch; watch the value while the harness is moved section by section instead.", LooksFor(0.05, 0.95))}
+}
+
+// readAgain names the readings that are likelier misread than not.
+func (r *Ranking) readAgain() []string {
+	var out []string
+	for i, n := range r.Taken {
+		if r.Misread[i] > 0.5 {
+			reading := r.Job.Readings[n]
+			hint := "take it again"
+			if reading.Quantity != circuits.ScanVolts && (math.Abs(reading.Value) < 0.05 || reading.OL) {
+				hint = "take it again, with the same probe on a point you know first: a probe that missed shows this too"
+			}
+			out = append(out, fmt.Sprintf("Reading %d (%s, %s) fits nothing else: %s.", n+1, reading.At, shownValue(reading), hint))
+		}
+	}
+	return out
+}
+
+// shownValue is a reading's value in words.
+func shownValue(r circuits.Reading) string {
+	switch {
+	case r.OL && !r.Pair:
+		return "OL"
+	case r.Quantity == circuits.Volts || r.Quantity == circuits.ScanVolts:
+		return models.Volts(r.Value)
+	}
+	return models.SI(r.Value, r.Quantity.Unit())
+}
