@@ -44,7 +44,7 @@ func syntaxProblem(file string, text []byte, err error) Problem {
 	if !errors.As(err, &parse) {
 		return p
 	}
-	p.Line, p.What = parse.Position.Line, strings.TrimSuffix(parse.Message, ".")
+	p.Line, p.What = syntaxLine(text, parse), strings.TrimSuffix(parse.Message, ".")
 	if p.What == "" {
 		p.What = strings.TrimPrefix(parse.Error(), "toml: ")
 	}
@@ -72,6 +72,18 @@ func syntaxProblem(file string, text []byte, err error) Problem {
 	return p
 }
 
+// syntaxLine is the line of a complaint. The decoder (v1.6.0) counts one too many where a table's name is not closed, and
+// one too few where the text ends within the complaint or has lines that end in carriage returns; the offset is right
+// but for escapes, where it is that of the text which holds them.
+func syntaxLine(text []byte, parse toml.ParseError) int {
+	offset := min(max(parse.Position.Start, 0), len(text))
+	line := 1 + bytes.Count(text[:offset], []byte("\n"))
+	if strings.Contains(parse.Message, "escape") || strings.Contains(parse.Message, "hexadecimal digits") {
+		line = max(line, parse.Position.Line)
+	}
+	return line
+}
+
 // repeatedTables are the tables that a file has many of.
 var repeatedTables = []string{"run", "note", "reading", "inspection"}
 
@@ -88,6 +100,8 @@ var syntaxHints = []struct {
 	{regexp.MustCompile(`^expected value but found ('[“”‘’„]') instead$`), "a value cannot begin with %s", `use straight quotes: "text"`},
 	{regexp.MustCompile(`^expected value but found ('\\n'|'\\r'|'#') instead$`), "the key has no value on its line", "write key = value on one line"},
 	{regexp.MustCompile(`^expected value but found (.*) instead$`), "a value cannot begin with %s", `put text into quotes: "text"`},
+	{regexp.MustCompile(`^unexpected EOF; expected key separator '='$`), "the key ends at the end of the file, where '=' should stand", "write key = value"},
+	{regexp.MustCompile(`^unexpected EOF; expected '?["']+'?$`), "the text is not closed", "end it with the quotes that it began with"},
 	{regexp.MustCompile(`^unexpected EOF; expected value$`), "the key has no value", "write key = value on one line"},
 	{regexp.MustCompile(`^expected '\.' or '=', but got (.*) instead$`), "the key ends at %s, where '=' should stand",
 		"write key = value; a key is letters, digits, '-' and '_', or stands in quotes"},

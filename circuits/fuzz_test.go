@@ -112,6 +112,7 @@ func FuzzParseCircuit(f *testing.F) {
 	f.Add("run = 5")
 	f.Add("format = 1\nrun = [[]]\n")
 	f.Add("format = 1\n\"\" = 1\n[\"\".x]\n")
+	f.Add("e.\"c[s\\") // found by fuzzing: the decoder gave line 0
 	f.Fuzz(func(t *testing.T, text string) {
 		c, problems := ParseCircuit("x", []byte(text))
 		checkProblems(t, "x", text, problems, c != nil)
@@ -222,6 +223,9 @@ func FuzzParseLocation(f *testing.F) {
 		}
 		if l.IsZero() || l.IsWire() != strings.Contains(s, ">") {
 			t.Fatalf("%q gives %+v", s, l)
+		}
+		if l.IsWire() && (l.From.Side != "" || l.To.Side != "") {
+			t.Fatalf("%q is a wire between sides: %+v", s, l)
 		}
 		if back, err := ParseLocation(l.String()); err != nil || back != l {
 			t.Fatalf("%q is %q, which reads back as %+v, %v", s, l, back, err)

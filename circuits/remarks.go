@@ -28,6 +28,8 @@ type remarker struct {
 	positions positions
 	copper    *nets                  // joined by wires, splices and mated contacts
 	fused     *nets                  // the same, through fuses too
+	facts     []netFacts             // of the nets of fused
+	runs      map[string][]int       // the runs that name a place
 	pins      map[Point]*Pin         // by harness-side point
 	devices   map[Point]partTerminal // by harness-side point of a terminal
 	joined    map[int]bool           // nets of fused that join what must not meet
@@ -41,7 +43,7 @@ type partTerminal struct {
 }
 
 func newRemarker(c *Circuit, at positions) *remarker {
-	r := &remarker{c: c, positions: at, joined: map[int]bool{}, pins: map[Point]*Pin{}, devices: map[Point]partTerminal{}}
+	r := &remarker{c: c, positions: at, joined: map[int]bool{}, runs: map[string][]int{}, pins: map[Point]*Pin{}, devices: map[Point]partTerminal{}}
 	for i := range c.Modules {
 		for j := range c.Modules[i].Pins {
 			pin := &c.Modules[i].Pins[j]
@@ -56,6 +58,14 @@ func newRemarker(c *Circuit, at positions) *remarker {
 	}
 	r.copper = newNets(c, false)
 	r.fused = newNets(c, true)
+	r.facts = r.factsOf(r.fused)
+	for i, run := range c.Runs {
+		for j, p := range run.Path {
+			if at := r.runs[p.Place]; j == 0 || len(at) == 0 || at[len(at)-1] != i {
+				r.runs[p.Place] = append(at, i)
+			}
+		}
+	}
 	return r
 }
 

@@ -46,12 +46,12 @@ func (r *remarker) leadsNowhere(pin Pin) {
 			other := r.pins[p]
 			return p == BPositive || other != nil && (other.Kind == PinHighSide || other.Kind == PinReference)
 		}
-		if _, ok := firstOf(r.reach(pin.Point(), nil, r.isSink), fed); !ok {
+		if _, ok := r.search(pin.Point(), nil, fed); !ok {
 			r.remark(pin.Line, fmt.Sprintf("no feed reaches the power pin %s, so it gives the module %s no power", pin.Point(), pin.Module),
 				"add the run from B+ or its fuse, or leave the pin out")
 		}
 	case PinGround:
-		if _, ok := firstOf(r.reach(pin.Point(), nil, post), post); !ok {
+		if _, ok := firstOf(r.fused.net(pin.Point()), post); !ok {
 			r.remark(pin.Line, fmt.Sprintf("the ground pin %s reaches no stud and not B-, so it does not ground the module %s", pin.Point(), pin.Module),
 				"add the run to a stud or B-, or leave the pin out")
 		}
@@ -66,8 +66,7 @@ func (r *remarker) floatingInputs() {
 			if pin.Kind != PinInput || pin.PullUpOhms > 0 || pin.PullDownOhms > 0 || !r.wired(pin.Point()) {
 				continue
 			}
-			found := r.reach(pin.Point(), nil, r.isSink)
-			if _, ok := firstOf(found, func(p Point) bool { return r.drives(p, pin.Point()) }); ok {
+			if _, ok := r.search(pin.Point(), nil, func(p Point) bool { return r.drives(p, pin.Point()) }); ok {
 				continue
 			}
 			r.remark(pin.Line, fmt.Sprintf("the input %s has neither pull-up nor pull-down and nothing%s drives it, so its voltage means nothing", pin.Point(), r.onItsWires(pin.Point())),

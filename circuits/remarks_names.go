@@ -11,23 +11,17 @@ import (
 
 // unusedPlaces warns of places that no wire touches, or only half.
 func (r *remarker) unusedPlaces() {
-	touched := map[string]bool{}
-	for _, run := range r.c.Runs {
-		for _, p := range run.Path {
-			touched[p.Place] = true
-		}
-	}
 	unused := func(line int, kind, name string) {
 		r.remark(line, fmt.Sprintf("the %s %s is joined to nothing", kind, name), "add its runs, or check how they spell the name")
 	}
 	for _, m := range r.c.Modules {
-		if !touched[m.Name] {
+		if len(r.runs[m.Name]) == 0 {
 			unused(m.Line, "module", m.Name)
 		}
 	}
 	for i := range r.c.Devices {
 		d := &r.c.Devices[i]
-		if !touched[d.Name] {
+		if len(r.runs[d.Name]) == 0 {
 			r.remark(d.Line, d.words()+" is joined to nothing", "add its runs, or check how they spell the name")
 			continue
 		}
@@ -38,7 +32,7 @@ func (r *remarker) unusedPlaces() {
 		}
 	}
 	for _, k := range r.c.Connectors {
-		if !touched[k.Name] {
+		if len(r.runs[k.Name]) == 0 {
 			unused(k.Line, "in-line connector", k.Name)
 		}
 	}
@@ -55,7 +49,7 @@ func (r *remarker) unusedPlaces() {
 		}
 	}
 	for _, s := range r.c.Studs {
-		if !touched[s.Name] {
+		if len(r.runs[s.Name]) == 0 {
 			unused(s.Line, "ground stud", s.Name)
 		}
 	}
@@ -81,7 +75,7 @@ func (r *remarker) meantBare(name string) string {
 // that looks like another name of the file.
 func (r *remarker) likelyTypos() {
 	for _, k := range r.c.Connectors {
-		runs := r.runsAt(k.Name)
+		runs := r.runs[k.Name]
 		if len(runs) != 1 || r.declared("connector", k.Name) {
 			continue
 		}
@@ -100,7 +94,8 @@ func (r *remarker) likelyTypos() {
 			}
 		}
 		for _, other := range r.c.Connectors {
-			if other.Name != k.Name && near(k.Name, other.Name) && (r.samePlace(k.Name, other.Name) || r.fitsGap(run, k.Name, other)) {
+			known := r.declared("connector", other.Name) || len(r.runs[other.Name]) > 1
+			if known && other.Name != k.Name && near(k.Name, other.Name) && (alike(k.Name, other.Name) || r.fitsGap(run, k.Name, other)) {
 				r.remark(k.Line, fmt.Sprintf("%s is declared nowhere and only the run %q crosses it, while %s has nearly the same name", k.Name, run.Title(), other.Name),
 					fmt.Sprintf("did you mean %s? else declare [connector.%s]", other.Name, k.Name))
 				break
@@ -109,30 +104,10 @@ func (r *remarker) likelyTypos() {
 	}
 }
 
-// runsAt are the indices of the runs whose path names a place.
-func (r *remarker) runsAt(place string) []int {
-	var out []int
-	for i, run := range r.c.Runs {
-		for _, p := range run.Path {
-			if p.Place == place {
-				out = append(out, i)
-				break
-			}
-		}
-	}
-	return out
-}
-
-// samePlace tells whether an undeclared connector is another one, written in another way: its name looks alike, and the
-// other one is declared or met more than once.
-func (r *remarker) samePlace(name, other string) bool {
-	return alike(name, other) && (r.declared("connector", other) || len(r.runsAt(other)) > 1)
-}
-
 // fitsGap tells whether the cavity that a run has in one connector is free in another, declared one, through which
 // other wires from the same place go: C8:3 beside C7:1 and C7:2.
 func (r *remarker) fitsGap(run Run, name string, other Connector) bool {
-	others := r.runsAt(other.Name)
+	others := r.runs[other.Name]
 	if !r.declared("connector", other.Name) || len(others) < 2 {
 		return false
 	}

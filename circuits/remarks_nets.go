@@ -97,29 +97,55 @@ func (n *nets) path(from, to Point) []netEdge {
 	return nil
 }
 
-// reach is every point met from a start along the copper and through parts that conduct. It does not go on beyond a
-// net that halts: behind the common return stand all other sensors, which have nothing to do with this one. skip is a
-// part that is not walked through; nil for none.
-func (r *remarker) reach(start Point, skip *Device, halts func(Point) bool) []Point {
-	var out []Point
-	seen := map[Point]bool{}
+// netFacts are what a search asks of a net: the points at which it can end, and the parts through which it goes on.
+type netFacts struct {
+	ends  []Point // module pins, posts and studs
+	parts []Point // terminals of devices
+	sink  bool    // one of the ends takes current back
+}
+
+// factsOf sorts the points of every net.
+func (r *remarker) factsOf(n *nets) []netFacts {
+	out := make([]netFacts, len(n.members))
+	for id, net := range n.members {
+		f := &out[id]
+		for _, p := range net {
+			switch r.c.elements[p.Place].kind {
+			case isModule, isPost, isStud:
+				f.ends = append(f.ends, p)
+				f.sink = f.sink || r.isSink(p)
+			case isDevice:
+				f.parts = append(f.parts, p)
+			}
+		}
+	}
+	return out
+}
+
+// search looks for a wanted point along the copper and through parts that conduct. It does not go on beyond a net that
+// takes current back: behind the common return stand all other sensors, which have nothing to do with this one. skip is
+// a part that is not walked through; nil for none.
+func (r *remarker) search(start Point, skip *Device, want func(Point) bool) (Point, bool) {
+	seen := map[int]bool{}
 	for queue := []Point{start}; len(queue) > 0; queue = queue[1:] {
-		if seen[queue[0]] {
+		id, ok := r.fused.of[queue[0]]
+		if !ok || seen[id] {
+			continue // no wire, or met before
+		}
+		seen[id] = true
+		f := &r.facts[id]
+		if p, ok := firstOf(f.ends, want); ok {
+			return p, true
+		}
+		if p, ok := firstOf(f.parts, want); ok {
+			return p, true
+		}
+		if f.sink {
 			continue
 		}
-		net := r.copper.net(queue[0])
-		stop := false
-		for _, p := range net {
-			seen[p] = true
-			out = append(out, p)
-			stop = stop || halts(p)
-		}
-		if stop {
-			continue
-		}
-		for _, p := range net {
-			d, ok := r.devices[p]
-			if !ok || d.Device == skip {
+		for _, p := range f.parts {
+			d := r.devices[p]
+			if d.Device == skip {
 				continue
 			}
 			for _, t := range d.Terminals {
@@ -129,7 +155,7 @@ func (r *remarker) reach(start Point, skip *Device, halts func(Point) bool) []Po
 			}
 		}
 	}
-	return out
+	return Point{}, false
 }
 
 // conducts tells whether current can flow through the part between two of its terminals: through every two-terminal
@@ -184,3 +210,8 @@ func firstOf(points []Point, is func(Point) bool) (Point, bool) {
 func (r *remarker) pinOfKind(points []Point, kind PinKind) (Point, bool) {
 	return firstOf(points, func(p Point) bool { pin := r.pins[p]; return pin != nil && pin.Kind == kind })
 }
+
+// Nets lists the pieces of copper of the circuit: each is all points (a module's or device's terminal on its harness
+// side, an in-line connector's with its half) that wires, splices and mated contacts join without a part in between.
+// Nets and points stand in the order in which the runs name them.
+func (c *Circuit) Nets() [][]Point { return newNets(c, false).members }

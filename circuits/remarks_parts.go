@@ -78,11 +78,11 @@ func (r *remarker) bypassed(d *Device) bool {
 func (r *remarker) returnOf(d *Device, toInput bool) {
 	ret := d.Terminal("return")
 	net := r.copper.net(ret)
-	found := r.reach(ret, d, r.isSink)
-	if _, ok := firstOf(found, r.isSink); ok {
-		return
+	back := func(p Point) bool {
+		pin := r.pins[p]
+		return r.isSink(p) || toInput && pin != nil && pin.Kind == PinInput
 	}
-	if _, ok := r.pinOfKind(found, PinInput); ok && toInput {
+	if _, ok := r.search(ret, d, back); ok {
 		return
 	}
 	if ref, ok := r.pinOfKind(net, PinReference); ok {
@@ -100,11 +100,11 @@ func (r *remarker) isRheostat(d *Device) bool {
 	if d.Kind != Potentiometer {
 		return false
 	}
-	if _, ok := firstOf(r.reach(d.Terminal("wiper"), d, r.isSink), r.pullsUp); !ok {
+	if _, ok := r.search(d.Terminal("wiper"), d, r.pullsUp); !ok {
 		return false
 	}
 	for _, role := range []string{"supply", "return"} {
-		if _, ok := firstOf(r.reach(d.Terminal(role), d, r.isSink), r.isSink); ok {
+		if _, ok := r.search(d.Terminal(role), d, r.isSink); ok {
 			return true
 		}
 	}
@@ -121,11 +121,8 @@ func (r *remarker) pullsUp(p Point) bool {
 // a current: a proximity switch is read so.
 func (r *remarker) supplyOf(d *Device) {
 	supply := d.Terminal("supply")
-	found := r.reach(supply, d, r.isSink)
-	if _, ok := firstOf(found, r.isFeed); ok {
-		return
-	}
-	if _, ok := firstOf(found, r.pullsUp); ok && d.Kind == CurrentLoop {
+	feeds := func(p Point) bool { return r.isFeed(p) || d.Kind == CurrentLoop && r.pullsUp(p) }
+	if _, ok := r.search(supply, d, feeds); ok {
 		return
 	}
 	r.remark(d.Line, fmt.Sprintf("%s has no supply: from %s the wires reach no reference, power or high-side pin and not B+",
@@ -177,7 +174,7 @@ func (r *remarker) twoWire(d *Device) {
 	var reference Point
 	for _, t := range d.Terminals {
 		p := Point{Place: d.Name, Cavity: t.Cavity}
-		if _, ok := firstOf(r.reach(p, d, r.isSink), back); ok {
+		if _, ok := r.search(p, d, back); ok {
 			return
 		}
 		if ref, ok := r.pinOfKind(r.copper.net(p), PinReference); ok {
@@ -197,9 +194,9 @@ func (r *remarker) twoWire(d *Device) {
 func (r *remarker) loadPath(d *Device) {
 	var feeds, sinks [2]bool
 	for i, t := range d.Terminals {
-		found := r.reach(Point{Place: d.Name, Cavity: t.Cavity}, d, r.isSink)
-		_, feeds[i] = firstOf(found, func(p Point) bool { return r.isFeed(p) || r.isReader(p) })
-		_, sinks[i] = firstOf(found, func(p Point) bool { return r.isSink(p) || r.isReader(p) })
+		end := Point{Place: d.Name, Cavity: t.Cavity}
+		_, feeds[i] = r.search(end, d, func(p Point) bool { return r.isFeed(p) || r.isReader(p) })
+		_, sinks[i] = r.search(end, d, func(p Point) bool { return r.isSink(p) || r.isReader(p) })
 	}
 	switch {
 	case feeds[0] && sinks[1] || feeds[1] && sinks[0]:
@@ -228,11 +225,10 @@ func (r *remarker) strayLines() {
 			continue
 		}
 		done[net] = true
-		read := false
-		for _, p := range r.reach(start, nil, r.isSink) {
+		_, read := r.search(start, nil, func(p Point) bool {
 			d := r.devices[p]
-			read = read || r.isReader(p) || d.Device != nil && (d.Kind == Load || d.role == "output" || d.role == "wiper" || d.role == "signal")
-		}
+			return r.isReader(p) || d.Device != nil && (d.Kind == Load || d.role == "output" || d.role == "wiper" || d.role == "signal")
+		})
 		if !read {
 			r.remark(run.Line, fmt.Sprintf("the signal run %q reaches no module input, so nothing reads it", run.Title()),
 				"end it at an input pin, or give the run another role")

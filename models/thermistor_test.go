@@ -10,8 +10,8 @@ import (
 var ntc10k = []float64{32650, 25388, 19900, 15708, 12490, 10000, 8057, 6531, 5327, 4369, 3603,
 	2986, 2488, 2083, 1752, 1481, 1258, 1072, 917.7, 788.5, 680}
 
-// Every other row of the published table, put into our interpolation, gives back the rows between within half a percent;
-// a straight line through the same rows would miss them by up to 4 %.
+// Every other row of the published table, put into our interpolation, gives back the rows between within 0.06 %. With ln R
+// linear in °C they would be missed by 0.2 to 0.4 %, with R linear in °C by up to 4 %.
 func TestTableOhmsFindsThePublishedRowsBetween(t *testing.T) {
 	var every []CelsiusOhms
 	for i := 0; i < len(ntc10k); i += 2 {
@@ -20,11 +20,11 @@ func TestTableOhmsFindsThePublishedRowsBetween(t *testing.T) {
 	worst, straight := 0.0, 0.0
 	for i := 1; i < len(ntc10k); i += 2 {
 		got := TableOhms(every, float64(5*i))
-		near(t, "a row left out", got, ntc10k[i], 0.005)
+		near(t, "a row left out", got, ntc10k[i], 0.001)
 		worst = math.Max(worst, math.Abs(got/ntc10k[i]-1))
 		straight = math.Max(straight, math.Abs((ntc10k[i-1]+ntc10k[i+1])/2/ntc10k[i]-1))
 	}
-	if straight < 4*worst {
+	if straight < 40*worst {
 		t.Errorf("ln R over 1/T misses by %.2f %%, a straight line by %.2f %%: the law brings too little", 100*worst, 100*straight)
 	}
 	for _, row := range every {
@@ -41,6 +41,9 @@ func TestTableOhmsBeyondTheEnds(t *testing.T) {
 	for _, i := range []int{0, 1, 19, 20} {
 		near(t, "a row beyond", TableOhms(inner, float64(5*i)), ntc10k[i], 0.01)
 	}
+	// By hand: the pair of 50 and 100 °C has B = ln(834/187)/(1/323.15 − 1/373.15) = 1.495124/4.146505e-4 = 3605.75 K; at 120 °C
+	// 187·exp(3605.75·(1/393.15 − 1/373.15)) = 187·exp(−0.491567) = 114.38 Ω.
+	near(t, "beyond the last pair in Ω", TableOhms([]CelsiusOhms{{0, 5896}, {50, 834}, {100, 187}}, 120), 114.38, 0.0001)
 }
 
 // Coefficients of the same part from another source: data sheet of P/N 1600-10K, https://studylib.net/doc/10315155/…,

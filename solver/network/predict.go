@@ -251,7 +251,7 @@ func (c *Case) settle(ohms float64, m mode) *meeting {
 			now[i] = n.next(i, states, volt, joined)
 		}
 	})
-	if found == nil {
+	if !found {
 		return nil
 	}
 	return e

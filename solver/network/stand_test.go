@@ -151,7 +151,7 @@ func (s stand) outcome(q circuits.Quantity, at, to string) Outcome {
 		if q == circuits.ScanVolts && p.Status == Fine {
 			closed = Report(*s.c.Pin(r.Point()), closed)
 		}
-		if p.Status != got.Status || p.Why != got.Why || p.Status == Fine && math.Abs(closed-got.Value) > 1e-9*(1+math.Abs(got.Value)) {
+		if p.Status != got.Status || p.Why != got.Why || p.Status == Fine && math.Abs(closed-got.Value) > 1e-8*(1+math.Abs(got.Value)) {
 			s.t.Errorf("%s at %s under %s: in closed form %.12g %q, built in %.12g %q", q, at, s.fault, closed, p.Why, got.Value, got.Why)
 		}
 	}

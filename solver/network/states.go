@@ -10,17 +10,18 @@ const (
 // settle looks for a consistent set of states. look solves the network with the states given and fills in the states
 // that the pieces have at its voltages. The search starts with every piece in its first state and changes all that do
 // not agree at once, as the contract has it; where that goes round in circles it spreads out from the start one change
-// at a time, the fewest changes first. It leaves the last look at the states returned; nil where there are none.
-func settle(states, now []byte, look func(states, now []byte)) []byte {
+// at a time, the fewest changes first. It leaves the consistent states in states and the last look at them; false where
+// there are none.
+func settle(states, now []byte, look func(states, now []byte)) bool {
 	clear(states)
 	if len(states) == 0 {
 		look(states, now)
-		return states
+		return true
 	}
 	for range maxRounds {
 		look(states, now)
 		if string(states) == string(now) {
-			return states
+			return true
 		}
 		copy(states, now)
 	}
@@ -32,7 +33,7 @@ func settle(states, now []byte, look func(states, now []byte)) []byte {
 		queue = queue[1:]
 		look(states, now)
 		if string(states) == string(now) {
-			return states
+			return true
 		}
 		for i := range states {
 			if states[i] == now[i] {
@@ -47,7 +48,7 @@ func settle(states, now []byte, look func(states, now []byte)) []byte {
 			states[i] = was
 		}
 	}
-	return nil
+	return false
 }
 
 // solution is a consistent answer of a netlist.
@@ -76,10 +77,10 @@ func (n *netlist) solve(a *assembly) (s *solution, ok bool) {
 			now[i] = n.next(i, states, s.volt, s.f.joined)
 		}
 	})
-	if found != nil {
+	if found {
 		n.sharpen(a, s)
 	}
-	return s, found != nil
+	return s, found
 }
 
 // sharpen solves once more with the diodes that conduct at their final slope.

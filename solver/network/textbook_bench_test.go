@@ -39,24 +39,11 @@ type resistorAt struct {
 func (b textbook) text(metered string) string {
 	var out strings.Builder
 	fmt.Fprintf(&out, "format = 1\n[battery]\nvolts = %g\nsource_ohms = %g\n[module.S]\n", b.volts, b.sourceOhms)
-	sources := map[string]string{}
 	for i, s := range b.others {
-		sources[s.node] = fmt.Sprintf("S:%d", i+1)
 		fmt.Fprintf(&out, "pins.%d = { kind = \"return\", ohms = 0, offset_volts = %g }\n", i+1, s.volts)
 	}
 	if len(b.others) == 0 {
 		fmt.Fprintf(&out, "pins.1 = { kind = \"return\" }\n")
-	}
-	point := func(node string) string {
-		switch {
-		case node == "+":
-			return "B+"
-		case node == "0":
-			return "B-"
-		case sources[node] != "":
-			return sources[node]
-		}
-		return node
 	}
 	var runs strings.Builder
 	for _, r := range b.resistors {
@@ -65,14 +52,30 @@ func (b textbook) text(metered string) string {
 			ohms -= circuits.AmmeterOhms - models.ContactOhms
 		}
 		for _, end := range []string{r.a, r.b} {
-			if sources[end] != "" {
+			if strings.HasPrefix(b.point(end), "S:") {
 				ohms -= models.ContactOhms
 			}
 		}
 		fmt.Fprintf(&out, "[device.%s]\nkind = \"resistor\"\nterminals = { a = \"1\", b = \"2\" }\nohms = %.9f\n", r.name, ohms)
-		fmt.Fprintf(&runs, "[[run]]\npath = [%q, \"%s:1\"]\nlength_m = 0\n[[run]]\npath = [\"%s:2\", %q]\nlength_m = 0\n", point(r.a), r.name, r.name, point(r.b))
+		fmt.Fprintf(&runs, "[[run]]\npath = [%q, \"%s:1\"]\nlength_m = 0\n[[run]]\npath = [\"%s:2\", %q]\nlength_m = 0\n", b.point(r.a), r.name, r.name, b.point(r.b))
 	}
 	return out.String() + runs.String()
+}
+
+// point is what a node is called in the circuit file.
+func (b textbook) point(node string) string {
+	switch node {
+	case "+":
+		return "B+"
+	case "0":
+		return "B-"
+	}
+	for i, s := range b.others {
+		if s.node == node {
+			return fmt.Sprintf("S:%d", i+1)
+		}
+	}
+	return node
 }
 
 // page is a textbook circuit with at most one of its resistors opened or shorted.
@@ -115,13 +118,7 @@ func (p page) shorted(name string) page {
 func (p page) wire(name string, end int) string {
 	p.t.Helper()
 	r := p.resistor(name)
-	node := []string{r.a, r.b}[end-1]
-	switch node {
-	case "+":
-		node = "B+"
-	case "0":
-		node = "B-"
-	}
+	node := p.book.point([]string{r.a, r.b}[end-1])
 	if end == 1 {
 		return fmt.Sprintf("%s>%s:1", node, name)
 	}
@@ -138,12 +135,16 @@ func (p page) stand(metered string) stand {
 }
 
 // node is the voltage of a node against B-.
-func (p page) node(name string) float64 { p.t.Helper(); return p.stand("").volts(name) }
+func (p page) node(name string) float64 {
+	p.t.Helper()
+	return p.stand("").volts(p.book.point(name))
+}
 
-// drop is the voltage along a resistor.
+// drop is the voltage along a resistor, between its nodes: an open resistor is read across, as the book does.
 func (p page) drop(name string) float64 {
 	p.t.Helper()
-	return p.stand("").volts(name+":1", name+":2")
+	r := p.resistor(name)
+	return p.stand("").volts(p.book.point(r.a), p.book.point(r.b))
 }
 
 // milliamps is the current through a resistor, from its first node to its second.

@@ -1,0 +1,304 @@
+package draw
+
+import (
+	"cmp"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+const (
+	sweeps          = 16
+	swapPasses      = 12
+	shuffles        = 8
+	slotsForSwaps   = 600  // beyond this one search is made, without swaps; the drawing stays valid, with more crossings
+	barCrossing     = 0.6  // a wire that crosses the bar of a splice, in crossings of two wires: it stays level
+	lengthUnderTies = 1e-3 // prefers near places among equal numbers of crossings
+	readingOrder    = 0.2  // prefers what the file names first at the top; all of it counts less than one crossing
+)
+
+// arrange chooses the order in every column so that few wires cross: sweeps that put each block at the mean place of
+// its neighbours in the column before, then swaps of neighbours for as long as they pay.
+func (g *grid) arrange() {
+	pos := make([]float64, len(g.slots))
+	g.orderAsRead(pos)
+	start := g.snapshot()
+	best, cost := start, g.cost(pos)
+	keep := func() {
+		if k := g.cost(pos); k < cost-1e-9 {
+			best, cost = g.snapshot(), k
+		}
+	}
+	searches := []search{{}}
+	if len(g.slots) <= slotsForSwaps {
+		searches = append(searches, search{upwards: true}, search{fromRight: true}, search{fromRight: true, upwards: true})
+		for i := range shuffles {
+			searches = append(searches, search{shuffle: uint64(i + 1), upwards: i%2 == 1})
+		}
+	}
+	for _, s := range searches {
+		g.restore(start, pos)
+		start = g.snapshot()
+		if s.shuffle != 0 {
+			random := rand.New(rand.NewPCG(s.shuffle, 0)) // a fixed seed: the same circuit, the same drawing
+			for k, b := range g.columns {
+				random.Shuffle(len(b.kids), func(i, j int) { b.kids[i], b.kids[j] = b.kids[j], b.kids[i] })
+				g.renumber(k, pos)
+			}
+		}
+		for i := range 2 * sweeps {
+			if (i%2 == 0) != s.fromRight {
+				for k := 1; k < len(g.columns); k++ {
+					g.sortColumn(k, west, s.upwards, pos)
+				}
+			} else {
+				for k := len(g.columns) - 2; k >= 0; k-- {
+					g.sortColumn(k, east, s.upwards, pos)
+				}
+			}
+			keep()
+		}
+		if len(g.slots) <= slotsForSwaps {
+			for pass, improved := 0, true; improved && pass < swapPasses; pass++ {
+				improved = false
+				for k := range g.columns {
+					improved = g.swap(k, g.columns[k], pos) || improved
+				}
+			}
+			keep()
+		}
+	}
+	g.restore(best, pos)
+	if g.readsUpwards(pos) {
+		for _, b := range g.columns {
+			b.mirror()
+		}
+	}
+}
+
+// readsUpwards tells whether the runs that the file names first stand lower than the last ones. A mirrored drawing has
+// as many crossings, so the one that begins where the file begins is the better one.
+func (g *grid) readsUpwards(pos []float64) bool {
+	sum := 0.0
+	for s := range g.slots {
+		for _, l := range g.legAt[s] {
+			if l != none {
+				sum += (pos[s] - 0.5) * (float64(g.legs[l].strand) - float64(len(g.strands)-1)/2)
+			}
+		}
+	}
+	return sum < 0
+}
+
+func (b *block) mirror() {
+	slices.Reverse(b.kids)
+	for _, k := range b.kids {
+		k.mirror()
+	}
+}
+
+// search says how one of the searches for an order goes about it: which way it sweeps first, and whether of two blocks
+// that want the same place the one that stood lower comes first.
+type search struct {
+	fromRight, upwards bool
+	shuffle            uint64 // begins from this shuffle of the order as read; 0 for none
+}
+
+// orderAsRead starts from the order in which the runs name things.
+func (g *grid) orderAsRead(pos []float64) {
+	first := make([]float64, len(g.slots))
+	for s := range g.slots {
+		first[s] = float64(len(g.strands))
+		for _, l := range g.legAt[s] {
+			if l != none {
+				first[s] = min(first[s], float64(g.legs[l].strand))
+			}
+		}
+	}
+	for k, b := range g.columns {
+		b.sortBy(first, false)
+		g.renumber(k, pos)
+	}
+}
+
+// renumber sets the positions of a column's slots, spread over 0 to 1 so that columns of different length compare.
+func (g *grid) renumber(column int, pos []float64) {
+	order := g.order(column)
+	for i, s := range order {
+		pos[s] = (float64(i) + 0.5) / float64(len(order))
+	}
+}
+
+// sortColumn puts each block of a column at the mean position of what its slots are joined to on one face.
+func (g *grid) sortColumn(column int, f face, upwards bool, pos []float64) {
+	want := make([]float64, len(g.slots))
+	for _, s := range g.order(column) {
+		want[s] = pos[s]
+		if l := g.legAt[s][f]; l != none {
+			far := g.legs[l].from
+			if far.slot == s {
+				far = g.legs[l].to
+			}
+			want[s] = pos[far.slot]
+		}
+	}
+	g.columns[column].sortBy(want, upwards)
+	g.renumber(column, pos)
+}
+
+// sortBy sorts the kids of a block, and theirs, by the mean of their slots' values.
+func (b *block) sortBy(value []float64, upwards bool) {
+	if upwards {
+		slices.Reverse(b.kids) // the sort is stable, so this decides ties
+	}
+	means := map[*block]float64{}
+	for _, k := range b.kids {
+		k.sortBy(value, upwards)
+		slots := k.appendSlots(nil)
+		for _, s := range slots {
+			means[k] += value[s] / float64(len(slots))
+		}
+	}
+	slices.SortStableFunc(b.kids, func(p, q *block) int { return cmp.Compare(math.Round(means[p]*1e9), math.Round(means[q]*1e9)) })
+}
+
+func (g *grid) cost(pos []float64) float64 {
+	total := 0.0
+	for k := range g.channel {
+		total += g.crossings(k, pos)
+	}
+	for k := range g.bars {
+		total += g.barCost(k, pos) + g.orderCost(k, pos)
+	}
+	return total
+}
+
+// orderCost is low where the slots of a column stand in the order in which the file names their wires.
+func (g *grid) orderCost(column int, pos []float64) float64 {
+	total := 0.0
+	for _, s := range g.order(column) {
+		for _, l := range g.legAt[s] {
+			if l != none {
+				total -= (pos[s] - 0.5) * (float64(g.legs[l].strand)/float64(len(g.strands)) - 0.5)
+			}
+		}
+	}
+	return total * readingOrder / float64(len(g.slots))
+}
+
+// crossings counts the crossings of legs in a channel, given by its index.
+func (g *grid) crossings(k int, pos []float64) float64 {
+	type pair struct{ a, b float64 }
+	var pairs []pair
+	total := 0.0
+	for _, l := range g.channel[k] {
+		a, b, ok := g.legs[l].across()
+		if !ok {
+			a, b = g.legs[l].from.slot, g.legs[l].to.slot
+		}
+		if d := pos[a] - pos[b]; d > 0 {
+			total += d * lengthUnderTies
+		} else {
+			total -= d * lengthUnderTies
+		}
+		if ok {
+			pairs = append(pairs, pair{pos[a], pos[b]})
+		}
+	}
+	slices.SortFunc(pairs, func(p, q pair) int { return cmp.Compare(p.a, q.a) })
+	right := make([]float64, len(pairs))
+	for i, p := range pairs {
+		right[i] = p.b
+	}
+	return total + float64(inversions(right, make([]float64, len(right))))
+}
+
+// inversions counts the pairs that stand in the wrong order, and sorts v; spare is as long as v.
+func inversions(v, spare []float64) int {
+	if len(v) < 2 {
+		return 0
+	}
+	half := len(v) / 2
+	n := inversions(v[:half], spare[:half]) + inversions(v[half:], spare[half:])
+	i, j := 0, half
+	for k := range spare {
+		if j == len(v) || i < half && v[i] <= v[j] {
+			spare[k] = v[i]
+			i++
+		} else {
+			spare[k] = v[j]
+			n += half - i
+			j++
+		}
+	}
+	copy(v, spare)
+	return n
+}
+
+// barCost counts the wires that the bars of a column's splices cross.
+func (g *grid) barCost(column int, pos []float64) float64 {
+	if len(g.bars[column]) == 0 {
+		return 0
+	}
+	order := g.order(column)
+	total := 0.0
+	for _, bar := range g.bars[column] {
+		low, high := pos[bar[0]], pos[bar[0]]
+		for _, s := range bar {
+			low, high = min(low, pos[s]), max(high, pos[s])
+		}
+		total += (high - low) * 10 * lengthUnderTies
+		for _, s := range order {
+			if pos[s] > low && pos[s] < high && g.slots[s].part != g.slots[bar[0]].part {
+				total += barCrossing
+			}
+		}
+	}
+	return total
+}
+
+// swap tries each pair of neighbours within a block and its kids and keeps what lowers the cost.
+func (g *grid) swap(column int, b *block, pos []float64) (improved bool) {
+	local := func() float64 {
+		return g.crossings(column, pos) + g.crossings(column+1, pos) + g.barCost(column, pos) + g.orderCost(column, pos)
+	}
+	before := local()
+	for i := 0; i+1 < len(b.kids); i++ {
+		b.kids[i], b.kids[i+1] = b.kids[i+1], b.kids[i]
+		g.renumber(column, pos)
+		if after := local(); after < before-1e-9 {
+			before, improved = after, true
+			continue
+		}
+		b.kids[i], b.kids[i+1] = b.kids[i+1], b.kids[i]
+		g.renumber(column, pos)
+	}
+	for _, k := range b.kids {
+		improved = g.swap(column, k, pos) || improved
+	}
+	return improved
+}
+
+// snapshot copies the order of all columns.
+func (g *grid) snapshot() []*block {
+	out := make([]*block, len(g.columns))
+	for k, b := range g.columns {
+		out[k] = b.clone()
+	}
+	return out
+}
+
+func (b *block) clone() *block {
+	c := &block{slot: b.slot}
+	for _, k := range b.kids {
+		c.kids = append(c.kids, k.clone())
+	}
+	return c
+}
+
+func (g *grid) restore(columns []*block, pos []float64) {
+	g.columns = columns
+	for k := range columns {
+		g.renumber(k, pos)
+	}
+}

@@ -1,0 +1,171 @@
+package draw
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/png"
+	"math"
+	"strings"
+	"testing"
+
+	"ohmtrail/circuits"
+	"ohmtrail/models"
+)
+
+func picture(t *testing.T, c *circuits.Circuit, m Marks) image.Image {
+	t.Helper()
+	b, err := PNG(context.Background(), c, m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	im, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return im
+}
+
+// hexAt is the colour of the pixel under a place of the sheet.
+func hexAt(im image.Image, q XY) string {
+	r, g, b, _ := im.At(int(q.X*pixelsPerUnit), int(q.Y*pixelsPerUnit)).RGBA()
+	const digits = "0123456789abcdef"
+	out := []byte("#")
+	for _, v := range []uint32{r >> 8, g >> 8, b >> 8} {
+		out = append(out, digits[v>>4], digits[v&15])
+	}
+	return string(out)
+}
+
+// TestPNGShowsEveryWire walks along every wire of a picture and requires each colour of its insulation there.
+func TestPNGShowsEveryWire(t *testing.T) {
+	for _, name := range []string{"throttle-potentiometer", "shared-reference", "can-pair"} {
+		c := library(t, name)
+		sheet := Draw(c, Marks{})
+		im := picture(t, c, Marks{})
+		if got, want := im.Bounds().Size(), image.Pt(int(math.Ceil(sheet.Width*pixelsPerUnit)), int(math.Ceil(sheet.Height*pixelsPerUnit))); got != want {
+			t.Errorf("%s: the picture is %v, the sheet %v", name, got, want)
+		}
+		paths := map[string][]XY{}
+		wire := ""
+		for _, s := range sheet.Shapes {
+			switch {
+			case s.Kind == Group && s.Class == "wire":
+				wire = s.Name
+			case s.Kind == End:
+				wire = ""
+			case s.Kind == Line && wire != "" && paths[wire] == nil:
+				paths[wire] = s.Points
+			}
+		}
+		for _, w := range c.Wires {
+			seen := map[string]int{}
+			path := paths[w.Location.String()]
+			for i := 1; i < len(path); i++ {
+				a, b := path[i-1], path[i]
+				length := math.Hypot(b.X-a.X, b.Y-a.Y)
+				for d := 1.0; d < length; d++ {
+					seen[hexAt(im, XY{a.X + (b.X-a.X)*d/length, a.Y + (b.Y-a.Y)*d/length})]++
+				}
+			}
+			for _, code := range strings.Split(w.Color, "/") {
+				if seen[models.ColourHex(code)] < 8 {
+					t.Errorf("%s: wire %s shows %d pixels of %s: %v", name, w.Location, seen[models.ColourHex(code)], code, seen)
+				}
+			}
+		}
+	}
+}
+
+// TestPNGShowsTheDash counts how often the suspect wire's middle line changes between wire and paper.
+func TestPNGShowsTheDash(t *testing.T) {
+	c := library(t, "throttle-potentiometer")
+	m := markedThrottle(t)
+	im := picture(t, c, m)
+	var at []XY
+	inWire := false
+	for _, s := range Draw(c, m).Shapes {
+		switch {
+		case s.Kind == Group:
+			inWire = s.Class == "wire" && s.Name == m.Suspects[0].Location.String()
+		case s.Kind == Line && inWire && s.Stroke == ink && s.Dash != nil && at == nil:
+			at = s.Points
+		}
+	}
+	if len(at) != 2 {
+		t.Fatalf("the dashed half is %v", at)
+	}
+	gaps, before := 0, ""
+	for x := at[0].X + 10; x < at[1].X-14; x += 0.5 {
+		now := hexAt(im, XY{x, at[0].Y})
+		if now == paper && before != paper {
+			gaps++
+		}
+		before = now
+	}
+	want := int((at[1].X - at[0].X - 24) / (beyond[0] + beyond[1]))
+	if gaps < want || want < 2 {
+		t.Errorf("%d gaps in the dashed half, at least %d expected", gaps, want)
+	}
+}
+
+// TestPNGHasText compares the ink under a label's place with the bare paper beside it.
+func TestPNGHasText(t *testing.T) {
+	c := library(t, "coolant-temperature")
+	sheet, im := Draw(c, Marks{}), picture(t, c, Marks{})
+	checked := 0
+	for _, r := range textRects(sheet) {
+		dark := 0
+		for y := r.low.Y; y < r.high.Y; y += 0.5 {
+			for x := r.low.X; x < r.high.X; x += 0.5 {
+				if red, _, _, _ := im.At(int(x*pixelsPerUnit), int(y*pixelsPerUnit)).RGBA(); red < 0x8000 {
+					dark++
+				}
+			}
+		}
+		if dark < 4 {
+			t.Errorf("no ink where %q should stand", r.what)
+		}
+		checked++
+	}
+	if checked < 30 {
+		t.Errorf("only %d texts looked at", checked)
+	}
+}
+
+func TestPNGOfAHugeSheetStaysSmall(t *testing.T) {
+	b, err := Sheet{Width: 100_000, Height: 50_000}.PNG(context.Background(), 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cfg, err := png.DecodeConfig(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if float64(cfg.Width)*float64(cfg.Height) > mostPixels*1.01 {
+		t.Errorf("%d × %d pixels", cfg.Width, cfg.Height)
+	}
+}
+
+// TestAlong holds the dash walk against hand counts: 10 on, 5 off along 32 gives 0–10, 15–25, 30–32.
+func TestAlong(t *testing.T) {
+	got := along([]XY{{0, 0}, {20, 0}, {20, 12}}, []float64{10, 5}, 0)
+	want := [][]XY{{{0, 0}, {10, 0}}, {{15, 0}, {20, 0}, {20, 5}}, {{20, 10}, {20, 12}}}
+	if len(got) != len(want) {
+		t.Fatalf("got %v, want %v", got, want)
+	}
+	for i := range want {
+		if len(got[i]) != len(want[i]) {
+			t.Fatalf("dash %d is %v, want %v", i, got[i], want[i])
+		}
+		for j := range want[i] {
+			if math.Hypot(got[i][j].X-want[i][j].X, got[i][j].Y-want[i][j].Y) > 1e-9 {
+				t.Errorf("dash %d is %v, want %v", i, got[i], want[i])
+			}
+		}
+	}
+	// An offset of -4 begins inside a gap: 11 off of which 4 are left, as SVG's stroke-dashoffset has it.
+	if got := along([]XY{{0, 0}, {30, 0}}, []float64{5, 16}, -4); len(got) != 2 || got[0][0].X != 4 || got[0][1].X != 9 || got[1][0].X != 25 {
+		t.Errorf("with an offset: %v", got)
+	}
+}

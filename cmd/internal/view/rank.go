@@ -1,0 +1,130 @@
+package view
+
+import (
+	"strings"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/reason"
+)
+
+// Ranked is a ranking with what was asked about it.
+type Ranked struct {
+	Ranking reason.Ranking
+	Why     []reason.Candidate // faults to account for; none for no account
+}
+
+// Leading are the faults that a short account speaks of: the likeliest of each group, until they hold most of the
+// probability, and the runner-up in any case, for an answer is as good as what it excludes.
+func Leading(r reason.Ranking) []reason.Candidate {
+	const least, most, enough = 2, 3, 0.95
+	var out []reason.Candidate
+	sum := 0.0
+	for _, g := range r.Groups {
+		if len(out) == most || len(out) >= least && (sum >= enough || g.Probability < 0.005) {
+			break
+		}
+		if g.Faults[0].Fault.Kind != circuits.Unlisted {
+			out = append(out, g.Faults[0])
+		}
+		sum += g.Probability
+	}
+	return out
+}
+
+// RankedJSON is the contract's answer to `rank`, with more.
+type RankedJSON struct {
+	Groups      []GroupJSON   `json:"groups"`
+	Verdict     string        `json:"verdict"`
+	Unexplained []int         `json:"unexplained"`
+	Refused     []int         `json:"refused"` // ohms readings of a live circuit, by index
+	Readings    []ReadingJSON `json:"readings"`
+	Misread     []Amount      `json:"misread"` // by reading: how likely it is not what it says; null for a planned one
+	Cautions    []string      `json:"cautions"`
+	Why         []AccountJSON `json:"why,omitempty"`
+}
+
+// GroupJSON is the faults that no reading so far tells apart.
+type GroupJSON struct {
+	Probability float64     `json:"probability"`
+	Faults      []FaultJSON `json:"faults"`
+}
+
+// FaultJSON is one fault after all readings.
+type FaultJSON struct {
+	Fault       string    `json:"fault"`
+	Kind        string    `json:"kind"`
+	Location    string    `json:"location"`
+	Probability float64   `json:"probability"`
+	Ohms        *OhmsJSON `json:"ohms"` // null for a fault without ohms
+	Prior       float64   `json:"prior"`
+	Reason      string    `json:"reason"` // of the prior
+}
+
+// OhmsJSON is what the readings say of a resistance.
+type OhmsJSON struct {
+	Best Amount `json:"best"`
+	Low  Amount `json:"low"`
+	High Amount `json:"high"`
+}
+
+// JSON is the contract's form.
+func (v Ranked) JSON() RankedJSON {
+	r := v.Ranking
+	out := RankedJSON{Groups: []GroupJSON{}, Verdict: r.Verdict, Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
+		Readings: []ReadingJSON{}, Misread: []Amount{}, Cautions: Cautions(r.Job)}
+	if out.Cautions == nil {
+		out.Cautions = []string{}
+	}
+	for _, g := range r.Groups {
+		group := GroupJSON{Probability: g.Probability, Faults: []FaultJSON{}}
+		for _, c := range g.Faults {
+			group.Faults = append(group.Faults, faultJSON(c))
+		}
+		out.Groups = append(out.Groups, group)
+	}
+	misread := map[int]float64{}
+	for i, index := range r.Taken {
+		misread[index] = r.Misread[i]
+	}
+	for i, reading := range r.Job.Readings {
+		out.Readings = append(out.Readings, readingJSON(r.Job.Circuit, reading))
+		m, taken := misread[i]
+		out.Misread = append(out.Misread, amountOr(m, taken))
+	}
+	out.Why = v.accountsJSON()
+	return out
+}
+
+func indices(list []int) []int {
+	if list == nil {
+		return []int{}
+	}
+	return list
+}
+
+func faultJSON(c reason.Candidate) FaultJSON {
+	f := FaultJSON{Fault: c.Name(), Probability: c.Probability, Prior: c.Prior, Reason: c.Reason}
+	f.Kind, f.Location = kindAndLocation(c.Whole())
+	if c.Ohms != nil {
+		f.Ohms = &OhmsJSON{Amount(c.Ohms.Best), Amount(c.Ohms.Low), Amount(c.Ohms.High)}
+	}
+	return f
+}
+
+// kindAndLocation are those of the fault; of two at once, both joined by " + ".
+func kindAndLocation(f circuits.Fault) (kind, location string) {
+	singles := []circuits.Single{f.First}
+	if f.IsDouble() {
+		singles = append(singles, f.Second)
+	}
+	var kinds, locations []string
+	for _, s := range singles {
+		kinds = append(kinds, s.Kind.String())
+		at := s.At.String()
+		if !s.To.IsZero() {
+			at += " " + s.To.String()
+		}
+		locations = append(locations, at)
+	}
+	return strings.Join(kinds, " + "), strings.Join(locations, " + ")
+}

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/files"
+	"ohmtrail/solver/reason"
+)
+
+// completeFiles offers circuit and job files to the shell.
+func completeFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// completeFaults offers the names of the faults that the job on the command line allows.
+func completeFaults(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	const nothing = cobra.ShellCompDirectiveNoFileComp
+	if len(args) == 0 {
+		return nil, nothing
+	}
+	text, err := files.Read(args[0], strings.NewReader(""))
+	if err != nil {
+		return nil, nothing
+	}
+	j, _ := text.Job()
+	if j == nil {
+		return nil, nothing
+	}
+	var out []string
+	for _, h := range reason.Hypotheses(j.Circuit, reason.DefaultWeights(), nil) {
+		if name := h.Fault.String(); h.Fault.Kind != circuits.Unlisted && strings.HasPrefix(name, typed) {
+			out = append(out, name)
+		}
+	}
+	return out, nothing
+}
+
+// completeLibrary offers the circuits of the library for a command's first argument.
+func completeLibrary(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveDefault
+	}
+	return circuits.LibraryNames(), cobra.ShellCompDirectiveNoFileComp
+}
+
+// mustComplete ties a completion to a flag that exists.
+func mustComplete(c *cobra.Command, flag string, complete cobra.CompletionFunc) {
+	if err := c.RegisterFlagCompletionFunc(flag, complete); err != nil {
+		panic(err) // the flag was defined a line before
+	}
+}

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/draw"
+	"ohmtrail/cmd/internal/files"
+	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/reason"
+)
+
+func drawCommand(d *desk) *cobra.Command {
+	var (
+		out  string
+		bare bool
+	)
+	c := &cobra.Command{
+		Use:   "draw FILE -o PICTURE",
+		Short: "Draw a circuit, or a job's circuit with its suspects",
+		Long: `draw makes a picture of a circuit. Of a job it draws the circuit with the places that may be at
+fault, and at each test point what was read, what a healthy circuit shows and what the leading fault
+predicts. The end of the picture's name says what it is: .svg, .png, or .dot (Graphviz text). "-"
+writes SVG to standard output.`,
+		Example: `  ohmtrail draw mast-height.job.toml -o mast-height.svg
+  ohmtrail draw library:coolant-temperature -o coolant.png`,
+		Args:              filesWanted(1, 1, "one circuit or job file"),
+		ValidArgsFunction: completeFiles,
+		RunE: func(c *cobra.Command, args []string) error {
+			render, err := renderer(out)
+			if err != nil {
+				return err
+			}
+			return d.draw(args[0], out, bare, render)
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "the picture to write, `FILE`.svg, .png or .dot")
+	c.Flags().BoolVar(&bare, "bare", false, "draw a job's circuit without its suspects and readings")
+	return c
+}
+
+// rendering turns a circuit and its marks into the bytes of a file.
+type rendering func(*circuits.Circuit, draw.Marks) ([]byte, error)
+
+// renderer chooses by the end of the picture's name.
+func renderer(name string) (rendering, error) {
+	svg := func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.SVG(context.Background(), c, m) }
+	if name == files.Stdin {
+		return svg, nil
+	}
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".svg":
+		return svg, nil
+	case ".png":
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.PNG(context.Background(), c, m) }, nil
+	case ".dot":
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return []byte(draw.DOT(c, m)), nil }, nil
+	}
+	if name == "" {
+		return nil, usageError{"name the picture with -o"}
+	}
+	return nil, usageError{fmt.Sprintf("%q is no picture that can be drawn: its name must end in .svg, .png or .dot", name)}
+}
+
+func (d *desk) draw(name, out string, bare bool, render rendering) error {
+	c, marks, err := d.drawing(name, bare)
+	if err != nil {
+		return err
+	}
+	picture, err := render(c, marks)
+	if err != nil {
+		return fmt.Errorf("%s: cannot be drawn: %w", name, err)
+	}
+	if out == files.Stdin {
+		_, err := d.out.Write(picture)
+		return err
+	}
+	if err := files.Replace(out, picture); err != nil {
+		return err
+	}
+	return d.text("wrote " + out + "\n")
+}
+
+// drawing is what a file asks to have drawn.
+func (d *desk) drawing(name string, bare bool) (*circuits.Circuit, draw.Marks, error) {
+	text, err := files.Read(name, d.in)
+	if err != nil {
+		return nil, draw.Marks{}, err
+	}
+	if text.KindOf() == files.Circuit {
+		c, problems := text.Circuit()
+		return c, draw.Marks{Legend: true}, d.usable(c != nil, text.Name, problems)
+	}
+	j, problems := text.Job()
+	if err := d.usable(j != nil, text.Name, problems); err != nil {
+		return nil, draw.Marks{}, err
+	}
+	if bare {
+		return j.Circuit, draw.Marks{Legend: true}, nil
+	}
+	return j.Circuit, view.Marks(reason.Rank(j)), nil
+}

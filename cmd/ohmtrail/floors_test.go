@@ -1,0 +1,132 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// A floor is a package, or all below a folder, and what it must never reach, however far the way. A name that ends in
+// "/" means everything below it. The reasons are in DEVELOPERS.md.
+var floors = []struct {
+	of    string
+	never []string
+}{
+	{"ohmtrail/models", []string{"ohmtrail/", "os", "net", "time", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/circuits", []string{"ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/solver/network", []string{"ohmtrail/solver/reason", "ohmtrail/cmd/", "net/http"}},
+	{"ohmtrail/solver/reason", []string{"ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
+	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
+	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
+	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
+}
+
+// What a package may not import itself, although a library below it may.
+var forbidden = []struct {
+	of    string
+	never []string
+}{
+	{"ohmtrail/circuits", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/solver/network", []string{"os", "net", "time", "math/rand", "math/rand/v2", "github.com/BurntSushi/toml"}},
+	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
+	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
+}
+
+// imports lists what each package of the build imports, for every package that this program and its floors need.
+func imports(t *testing.T) map[string][]string {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-deps", "-json=ImportPath,Imports", "ohmtrail/...").Output()
+	if err != nil {
+		var failed *exec.ExitError
+		if errors.As(err, &failed) {
+			t.Fatalf("go list: %v\n%s", err, failed.Stderr)
+		}
+		t.Fatal(err)
+	}
+	graph := map[string][]string{}
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p struct {
+			ImportPath string
+			Imports    []string
+		}
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			return graph
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		graph[p.ImportPath] = p.Imports
+	}
+}
+
+// chain is the shortest way of imports from a package to another that matches, nil where there is none. Ways through
+// the standard library count only as their first step: that the library itself uses os says nothing of us.
+func chain(graph map[string][]string, from string, matches func(string) bool) []string {
+	type step struct {
+		path string
+		way  []string
+	}
+	seen := map[string]bool{from: true}
+	for queue := []step{{from, []string{from}}}; len(queue) > 0; queue = queue[1:] {
+		at := queue[0]
+		if first, _, _ := strings.Cut(at.path, "/"); !strings.Contains(first, ".") && first != "ohmtrail" {
+			continue
+		}
+		for _, next := range graph[at.path] {
+			if seen[next] {
+				continue
+			}
+			seen[next] = true
+			way := append(slices.Clone(at.way), next)
+			if matches(next) {
+				return way
+			}
+			queue = append(queue, step{next, way})
+		}
+	}
+	return nil
+}
+
+func matcher(pattern string) func(string) bool {
+	return func(path string) bool {
+		if folder, ok := strings.CutSuffix(pattern, "/"); ok {
+			return path == folder || strings.HasPrefix(path, pattern)
+		}
+		return path == pattern
+	}
+}
+
+func TestFloors(t *testing.T) {
+	graph := imports(t)
+	for _, f := range floors {
+		if graph[f.of] == nil {
+			t.Errorf("%s is not built, so its floor is not tested", f.of)
+		}
+		for _, never := range f.never {
+			if way := chain(graph, f.of, matcher(never)); way != nil {
+				t.Errorf("%s must not reach %s, and does:\n\t%s", f.of, never, strings.Join(way, "\n\t-> "))
+			}
+		}
+	}
+	for _, f := range forbidden {
+		for _, path := range graph[f.of] {
+			if slices.Contains(f.never, path) {
+				t.Errorf("%s must not import %s:\n\t%s\n\t-> %s", f.of, path, f.of, path)
+			}
+		}
+	}
+}
+
+// TestFloorsSeeAChain holds the test above against ways that are there and ways that are not.
+func TestFloorsSeeAChain(t *testing.T) {
+	graph := map[string][]string{"ohmtrail/a": {"ohmtrail/b", "fmt"}, "ohmtrail/b": {"example.org/c"}, "example.org/c": {"net/http"}, "fmt": {"os"}}
+	if way := chain(graph, "ohmtrail/a", matcher("net/http")); strings.Join(way, " ") != "ohmtrail/a ohmtrail/b example.org/c net/http" {
+		t.Errorf("the way to net/http is %q", way)
+	}
+	if way := chain(graph, "ohmtrail/a", matcher("os")); way != nil {
+		t.Errorf("the library's own way to os counts: %q", way)
+	}
+}
