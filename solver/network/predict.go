@@ -95,6 +95,9 @@ func (c *Case) Place(s *Scene, f circuits.Single) {
 
 func (c *Case) placeSeries(kind circuits.FaultKind, i int) {
 	s := c.scene
+	if i < 0 {
+		return // the fault is built in already
+	}
 	rep := s.frame.chain[i]
 	if rep < 0 {
 		return

@@ -203,22 +203,13 @@ func (p page) alone(source int, names ...string) []float64 {
 	return out
 }
 
-// deadOhmsOfBattery is the resistance that the battery sees: 1 A/V of it is read off the current that all resistors at
-// the positive post draw.
-func (p page) deadOhmsOfBattery() float64 {
+// seen is the resistance that the battery sees: its volts over the current of all resistors at its negative post.
+func (p page) seen() float64 {
 	p.t.Helper()
 	total := 0.0
 	for _, r := range p.book.resistors {
-		if r.a == "+" {
+		if r.b == "0" {
 			total += p.milliamps(r.name) / 1000
-		}
-	}
-	if p.fault != "" && strings.HasPrefix(p.fault, "short") {
-		total = 0 // the short carries current past its resistor: count what reaches B-
-		for _, r := range p.book.resistors {
-			if r.b == "0" {
-				total += p.milliamps(r.name) / 1000
-			}
 		}
 	}
 	return p.book.volts / total

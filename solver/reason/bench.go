@@ -94,7 +94,7 @@ func (b *bench) weigh(x *weighed) {
 			}
 		}
 	}
-	if b.prior+x.top() > b.w.best.get()-hopelessGap {
+	if b.prior+x.top() > b.w.best.get()-b.w.hopeless {
 		before := x.cells[0].logL
 		b.w.codeEvidence(f, x.cells)
 		x.codeLog = x.cells[0].logL - before
@@ -141,7 +141,7 @@ func (b *bench) refine(x *weighed, evaluate func(*cell)) bool {
 	for _, c := range x.cells {
 		total = logAdd(total, c.logPrior+c.logL)
 	}
-	if b.prior+total < b.w.best.get()-coarseGap {
+	if b.prior+total < b.w.best.get()-b.w.coarse {
 		return false
 	}
 	var out []cell
@@ -293,7 +293,7 @@ func (b *bench) hopeless(c *cell) bool {
 			}
 		}
 	}
-	if b.prior+bound > best-hopelessGap {
+	if b.prior+bound > best-b.w.hopeless {
 		for i := range c.miss {
 			c.miss[i] = 0
 		}

@@ -11,7 +11,9 @@ const (
 	// doubleShare is the prior odds of two faults at once against one (ours; higher after new work on the harness).
 	doubleShare = 0.03
 	// pairSeeds is how many single faults are tried as one half of a pair, with every other fault as the other half.
-	pairSeeds = 16
+	pairSeeds = 10
+	// pairHopeless is hopelessGap for pairs, which must beat the best single fault to count at all.
+	pairHopeless = 8
 	// pairsKept bounds the pairs that are ranked.
 	pairsKept = 60
 )
@@ -51,8 +53,15 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 	for _, k := range w.j.Circuit.Contacts {
 		ways[w.j.Circuit.PlugOf(k.First)]++
 	}
+	unfelt := map[circuits.Single]bool{}
+	for i := range xs {
+		unfelt[xs[i].h.Fault] = xs[i].unfelt
+	}
 	for _, h := range hs {
 		f := h.Fault
+		if unfelt[f] {
+			continue // no reading feels it by itself; beside another fault it is taken to be no different
+		}
 		if f.Kind == circuits.Unlisted || f.Kind == circuits.Swapped && ways[w.j.Circuit.PlugOf(f.At.From)] > smallPlug {
 			continue
 		}
@@ -65,6 +74,7 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 		}
 		in := newWeigher(w.j, there)
 		in.best.set(w.best.get())
+		in.hopeless, in.coarse = pairHopeless, pairHopeless/2
 		beside := x.h.Fault
 		for _, y := range in.weigh(others) {
 			if y.h.Fault.Kind == circuits.Healthy || y.h.Fault.At == beside.At || y.unfelt {

@@ -45,12 +45,14 @@ type weigher struct {
 	obs        []observation
 	codes      []codeView
 	healthy    *cell      // what the readings say of no fault at all; nil until it is weighed
+	hopeless   float64    // hopelessGap, less for pairs
+	coarse     float64    // coarseGap, likewise
 	best       atomicBest // the best evidence so far, to stop hopeless hypotheses early
 }
 
 // newWeigher prepares a job. there are faults that are there in any case, when a second one is looked for.
 func newWeigher(j *circuits.Job, there ...circuits.Single) *weigher {
-	w := &weigher{j: j, layout: network.NewLayout(j.Circuit, there...)}
+	w := &weigher{j: j, layout: network.NewLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.parameters = w.layout.Parameters()
 	w.best.set(math.Inf(-1))
 	w.scen = newScenarios(j, w.parameters)
