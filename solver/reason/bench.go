@@ -174,6 +174,7 @@ func (b *bench) place(f circuits.Single, shows float64) {
 		o := &b.w.obs[i]
 		scenes := o.scenes
 		switch {
+		case wrong && !b.w.leansOn(o, f.At.From.Place):
 		case wrong:
 			scenes = b.w.scenesOf(o.frame, o.r, f.At.From.Place, shows)
 		case f.Kind == circuits.Swapped:
@@ -326,6 +327,22 @@ func (w *weigher) stimulusOf(device string) int {
 		}
 	}
 	return -1
+}
+
+// leansOn tells whether a device's stimulus matters to an observation of the healthy circuit at all.
+func (w *weigher) leansOn(o *observation, device string) bool {
+	q := w.stimulusOf(device)
+	if q < 0 {
+		return true // a switch: its two states are tried
+	}
+	d := w.j.Circuit.Device(device)
+	for k := range o.healthy {
+		p := &o.healthy[k]
+		if p.Status != network.Fine || math.Abs(p.Sens[q])*(d.Range[1]-d.Range[0]) > unfeltShare*o.sigma {
+			return true
+		}
+	}
+	return false
 }
 
 // components groups the observations that share an unknown stimulus which matters to both; those that lean on none

@@ -108,8 +108,8 @@ func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network
 	return best
 }
 
-// codeEvidence adds what the codes say to the likelihood of each strip. Strips closer than a factor of four share one
-// look.
+// codeEvidence adds what the codes say to the likelihood of each strip. Strips that lie within a third of an
+// e-fold share one look.
 func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 	var p network.Prediction
 	for i := range w.codes {
@@ -128,7 +128,7 @@ func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 			switch {
 			case !math.IsNaN(healthy):
 				chance = healthy
-			case i == 0 || math.Abs(c.logOhms-last) > 1.4 || c.width == 0:
+			case i == 0 || math.Abs(c.logOhms-last) > 0.33 || c.width == 0:
 				chance, last = v.chance(f, math.Exp(c.logOhms), w, &p), c.logOhms
 			}
 			c.logL += math.Log(staleCode + (1-staleCode)*chance)

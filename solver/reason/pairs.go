@@ -76,7 +76,9 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 		in.best.set(w.best.get())
 		in.hopeless, in.coarse = pairHopeless, pairHopeless/2
 		beside := x.h.Fault
-		for _, y := range in.weigh(others) {
+		weighedPairs := in.weigh(others)
+		in.forget()
+		for _, y := range weighedPairs {
 			if y.h.Fault.Kind == circuits.Healthy || y.h.Fault.At == beside.At || y.unfelt {
 				continue
 			}

@@ -62,6 +62,7 @@ func Rank(j *circuits.Job) Ranking {
 	if w.unexplained(xs) {
 		xs = append(xs, w.pairs(hs, xs)...)
 	}
+	w.forget()
 	return w.rank(xs)
 }
 

@@ -9,7 +9,7 @@ import (
 
 // scenarioCount is how many joint settings of the unknown stimuli are tried. It is prime, so that every stride through
 // it visits every cell: each stimulus is stratified by itself, and no two move together.
-const scenarioCount = 7
+const scenarioCount = 5
 
 // kernel is the width of a cell's Gaussian in widths of the cell: wide enough that the sum over neighbouring cells is
 // smooth (within 10 %), narrow enough to keep the bounds.

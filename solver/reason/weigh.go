@@ -207,6 +207,13 @@ func (w *weigher) class(f circuits.Single) string {
 	return string(key)
 }
 
+// forget lets go of the networks solved so far; what is planned next starts from the frames.
+func (w *weigher) forget() {
+	for i := range w.obs {
+		w.obs[i].scenes = nil
+	}
+}
+
 // conclude adds up a hypothesis's cells and what speaks for its place.
 func (w *weigher) conclude(x *weighed) {
 	x.extra += w.placeEvidence(x.h.Fault)
