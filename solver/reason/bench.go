@@ -19,6 +19,7 @@ type bench struct {
 	joint  joint
 	miss   []float64
 	noise  []float64
+	curve  []float64 // by observation: variance for the bend of a strip's law
 	shift  []float64
 	member []int
 	terms  []float64
@@ -35,7 +36,7 @@ type bench struct {
 func newBench(w *weigher) *bench {
 	n := len(w.obs)
 	b := &bench{w: w, cases: make([][]network.Case, n), preds: make([][]network.Prediction, n), uses: make([]int, n), wide: make([][]bool, n),
-		part: make([]int, n), sd: make([][]float64, n), wrong: -1}
+		part: make([]int, n), sd: make([][]float64, n), curve: make([]float64, n), wrong: -1}
 	for i := range n {
 		b.preds[i] = make([]network.Prediction, len(w.obs[i].scenes))
 		b.cases[i] = make([]network.Case, len(w.obs[i].scenes))
@@ -48,7 +49,7 @@ func newBench(w *weigher) *bench {
 const (
 	// refineShare is the share of a hypothesis above which a strip is cut finer, while a prediction changes by more than
 	// refineBend of its own standard deviations across it.
-	refineShare = 0.02
+	refineShare = 0.03
 	refineBend  = 2
 	refineParts = 3
 	// coarseGap is how far below the best evidence, in logarithm, a hypothesis's may be before its strips stay coarse.
@@ -56,50 +57,64 @@ const (
 	refineDepth = 5
 )
 
-// weigh fills in a hypothesis's cells.
-func (b *bench) weigh(x *weighed) {
+// coarse fills in a hypothesis's strips as they are.
+func (b *bench) coarse(x *weighed) {
 	f := x.h.Fault
 	if f.Kind == circuits.Unlisted {
 		x.cells = []cell{b.unlisted()}
+		return
+	}
+	b.begin(x)
+	x.cells = stripsOf(b.w.j.Circuit, f)
+	x.unfelt = b.unfelt(f, x.cells)
+	for i := range x.cells {
+		if x.unfelt {
+			x.cells[i].like(b.w.healthy)
+		} else {
+			b.evaluate(f, &x.cells[i])
+		}
+	}
+}
+
+// fine cuts the strips finer where that matters, and adds what the codes say.
+func (b *bench) fine(x *weighed) {
+	f := x.h.Fault
+	if f.Kind == circuits.Unlisted {
 		b.w.codeEvidence(f, x.cells)
 		return
 	}
-	b.prior = math.Log(x.h.Prior)
-	b.place(f, 0)
-	x.cells = stripsOf(b.w.j.Circuit, f)
-	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
-	b.wrong = -1
-	if wrong {
-		b.wrong = b.w.stimulusOf(f.At.From.Place)
-	}
-	evaluate := func(c *cell) {
-		if wrong {
-			b.place(f, c.logOhms)
-		}
-		b.cell(f, c)
-	}
-	unfelt := b.unfelt(f, x.cells)
-	x.unfelt = unfelt
-	for i := range x.cells {
-		if unfelt {
-			x.cells[i].like(b.w.healthy)
-		} else {
-			evaluate(&x.cells[i])
-		}
-	}
-	if !unfelt && (f.Kind.TakesOhms() || wrong) {
+	b.begin(x)
+	if !x.unfelt && (f.Kind.TakesOhms() || b.wrong >= 0) {
 		for range refineDepth {
-			if !b.refine(x, evaluate) {
+			if !b.refine(x) {
 				break
 			}
 		}
 	}
-	if b.prior+x.top() > b.w.best.get()-b.w.hopeless {
+	if b.prior+x.total() > b.w.best.get()-b.w.hopeless {
 		before := x.cells[0].logL
 		b.w.codeEvidence(f, x.cells)
 		x.codeLog = x.cells[0].logL - before
 	} // else the codes could only lower it further
 	x.why, x.overs = b.statuses(f, x.cells)
+}
+
+// begin places a hypothesis's fault.
+func (b *bench) begin(x *weighed) {
+	f := x.h.Fault
+	b.prior, b.wrong = math.Log(x.h.Prior), -1
+	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+		b.wrong = b.w.stimulusOf(f.At.From.Place)
+	}
+	b.place(f, 0)
+}
+
+// evaluate weighs one strip of a fault.
+func (b *bench) evaluate(f circuits.Single, c *cell) {
+	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+		b.place(f, c.logOhms)
+	}
+	b.cell(f, c)
 }
 
 // like gives a strip the weight of another one.
@@ -136,11 +151,8 @@ func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
 }
 
 // refine cuts the strips that hold much of the hypothesis and predict too different readings at their ends.
-func (b *bench) refine(x *weighed, evaluate func(*cell)) bool {
-	total := math.Inf(-1)
-	for _, c := range x.cells {
-		total = logAdd(total, c.logPrior+c.logL)
-	}
+func (b *bench) refine(x *weighed) bool {
+	total := x.total()
 	if b.prior+total < b.w.best.get()-b.w.coarse {
 		return false
 	}
@@ -159,7 +171,7 @@ func (b *bench) refine(x *weighed, evaluate func(*cell)) bool {
 		}
 		cut = true
 		for _, part := range c.split(refineParts) {
-			evaluate(&part)
+			b.evaluate(x.h.Fault, &part)
 			out = append(out, part)
 		}
 	}
@@ -269,7 +281,7 @@ func (b *bench) bend(i, k int, c *cell) {
 }
 
 // hopelessGap is how far below the best evidence, in logarithm, a strip's may be before the rest of it is left out.
-const hopelessGap = 23
+const hopelessGap = 17
 
 // hopeless weighs the observations that no unknown stimulus moves, and tells whether they alone rule the strip out; its
 // likelihood is then at most that.

@@ -80,11 +80,11 @@ func newCodeView(w *weigher, p *circuits.Pin, l *circuits.Limit, above bool) cod
 	return v
 }
 
-// chance is how likely the module is to have seen its pin beyond the limit, at the stimuli that suit best: a code is
-// set at some time, not now.
-func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network.Prediction) float64 {
-	best := 0.0
-	var c network.Case
+// place puts a fault into the view's scenes, in the room of cases.
+func (v *codeView) place(f circuits.Single, w *weigher, cases []network.Case) []network.Case {
+	for len(cases) < len(v.scenes) {
+		cases = append(cases, network.Case{})
+	}
 	var crossed *network.Frame
 	if f.Kind == circuits.Swapped {
 		crossed = w.layout.Swapped(w.j.Meter, v.r, f)
@@ -93,8 +93,17 @@ func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network
 		if crossed != nil {
 			s = crossed.Scene(v.sets[k])
 		}
-		c.Place(s, f)
-		c.At(ohms, p)
+		cases[k].Place(s, f)
+	}
+	return cases
+}
+
+// chanceAt is how likely the module is to have seen its pin beyond the limit with that many ohms in the fault placed, at
+// the stimuli that suit best: a code is set at some time, not now.
+func (v *codeView) chanceAt(cases []network.Case, ohms float64, w *weigher, p *network.Prediction) float64 {
+	best := 0.0
+	for k := range v.scenes {
+		cases[k].At(ohms, p)
 		if p.Status != network.Fine {
 			continue
 		}
@@ -108,18 +117,25 @@ func (v codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network
 	return best
 }
 
+// chance is chanceAt for a fault that is looked at once.
+func (v *codeView) chance(f circuits.Single, ohms float64, w *weigher, p *network.Prediction) float64 {
+	return v.chanceAt(v.place(f, w, nil), ohms, w, p)
+}
+
 // codeEvidence adds what the codes say to the likelihood of each strip. Strips that lie within a third of an
 // e-fold share one look.
 func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 	var p network.Prediction
+	var cases []network.Case
 	for i := range w.codes {
 		v := &w.codes[i]
 		if f.Kind == circuits.Unlisted {
 			cells[0].logL += math.Log(0.5)
 			continue
 		}
+		cases = v.place(f, w, cases)
 		healthy := math.NaN()
-		if f.Kind.TakesOhms() && w.unfeltByCode(v, f, cells) {
+		if f.Kind.TakesOhms() && v.unfelt(f, cases, cells) {
 			healthy = v.healthy
 		}
 		last, chance := math.Inf(-1), 0.0
@@ -129,24 +145,22 @@ func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 			case !math.IsNaN(healthy):
 				chance = healthy
 			case i == 0 || math.Abs(c.logOhms-last) > 0.33 || c.width == 0:
-				chance, last = v.chance(f, math.Exp(c.logOhms), w, &p), c.logOhms
+				chance, last = v.chanceAt(cases, math.Exp(c.logOhms), w, &p), c.logOhms
 			}
 			c.logL += math.Log(staleCode + (1-staleCode)*chance)
 		}
 	}
 }
 
-// unfeltByCode tells whether a code's pin feels nothing of a fault even at its most severe.
-func (w *weigher) unfeltByCode(v *codeView, f circuits.Single, cells []cell) bool {
+// unfelt tells whether a code's pin feels nothing of the fault placed even at its most severe.
+func (v *codeView) unfelt(f circuits.Single, cases []network.Case, cells []cell) bool {
 	severe := cells[0].logOhms
 	if f.Kind == circuits.HighResistance {
 		severe = cells[len(cells)-1].logOhms
 	}
 	var p network.Prediction
-	var c network.Case
 	for k := range v.scenes {
-		c.Place(v.scenes[k], f)
-		c.At(math.Exp(severe), &p)
+		cases[k].At(math.Exp(severe), &p)
 		if p.Status != v.well[k].Status || math.Abs(p.Value-v.well[k].Value) > 0.001 {
 			return false
 		}

@@ -4,11 +4,12 @@ import "math"
 
 // joint is a Gaussian over several readings with a possible misreading of up to two of them.
 type joint struct {
-	n    int
-	cov  []float64 // n×n, row by row; overwritten by its inverse
-	keep []float64 // the covariance as it was
-	gap  []float64 // value read − value predicted
-	work []float64
+	n     int
+	cov   []float64 // n×n, row by row; overwritten by its inverse
+	keep  []float64 // the covariance as it was
+	gap   []float64 // value read − value predicted
+	work  []float64
+	terms []float64
 	// misread prior and broad density of each reading
 	share, broad []float64
 }
@@ -85,37 +86,47 @@ func (g *joint) log(miss []float64) float64 {
 	for i := range n {
 		odds[i] = math.Log(g.share[i]/(1-g.share[i])) + math.Log(g.broad[i])
 	}
-	// Terms are relative to all readings being good.
+	// Terms are relative to all readings being good: one for each reading misread, then one for each pair.
+	g.terms = g.terms[:0]
 	top := 0.0
-	one := func(i int) float64 {
+	for i := range n {
 		l := g.cov[i*n+i]
-		return odds[i] + 0.5*(w[i]*w[i]/l-math.Log(l)+logTwoPi)
-	}
-	two := func(i, j int) float64 {
-		a, b, c := g.cov[i*n+i], g.cov[j*n+j], g.cov[i*n+j]
-		d := a*b - c*c
-		q := (b*w[i]*w[i] - 2*c*w[i]*w[j] + a*w[j]*w[j]) / d
-		return odds[i] + odds[j] + 0.5*(q-math.Log(d)+2*logTwoPi)
+		t := odds[i] + 0.5*(w[i]*w[i]/l-math.Log(l)+logTwoPi)
+		g.terms = append(g.terms, t)
+		top = max(top, t)
 	}
 	for i := range n {
-		top = max(top, one(i))
 		for j := range i {
-			top = max(top, two(i, j))
+			a, b, c := g.cov[i*n+i], g.cov[j*n+j], g.cov[i*n+j]
+			d := a*b - c*c
+			t := math.Inf(-1)
+			if q := (b*w[i]*w[i] - 2*c*w[i]*w[j] + a*w[j]*w[j]) / d; odds[i]+odds[j]+0.5*q > top-60 {
+				t = odds[i] + odds[j] + 0.5*(q-math.Log(d)+2*logTwoPi)
+			}
+			g.terms = append(g.terms, t)
+			top = max(top, t)
 		}
 	}
 	sum := math.Exp(-top)
+	clear(miss[:n])
+	const negligible = 20
 	for i := range n {
-		miss[i] = 0
-	}
-	for i := range n {
-		e := math.Exp(one(i) - top)
-		sum += e
-		miss[i] += e
-		for j := range i {
-			e := math.Exp(two(i, j) - top)
+		if g.terms[i] > top-negligible {
+			e := math.Exp(g.terms[i] - top)
 			sum += e
 			miss[i] += e
-			miss[j] += e
+		}
+	}
+	k := n
+	for i := range n {
+		for j := range i {
+			if g.terms[k] > top-negligible {
+				e := math.Exp(g.terms[k] - top)
+				sum += e
+				miss[i] += e
+				miss[j] += e
+			}
+			k++
 		}
 	}
 	for i := range n {

@@ -65,7 +65,7 @@ func (r *Ranking) Next() Plan {
 	plan := Plan{Remaining: r.places()}
 	particles := r.particles()
 	places := newPlaceIndex(r)
-	suggestions := r.weighCandidates(particles, places)
+	suggestions := r.weighCandidates(particles, places, r.promising(particles, places))
 	sort.SliceStable(suggestions, func(a, b int) bool {
 		return suggestions[a].GainBits/suggestions[a].Minutes > suggestions[b].GainBits/suggestions[b].Minutes
 	})
@@ -82,7 +82,8 @@ func (r *Ranking) Next() Plan {
 // All are all readings that could be taken, with what each is worth, in no order of merit.
 func (r *Ranking) All() []Suggestion {
 	particles := r.particles()
-	return r.weighCandidates(particles, newPlaceIndex(r))
+	places := newPlaceIndex(r)
+	return r.weighCandidates(particles, places, r.open())
 }
 
 // places adds up the candidates by place to repair.
@@ -150,20 +151,74 @@ func newPlaceIndex(r *Ranking) placeIndex {
 	return x
 }
 
-// weighCandidates reckons the gain of every candidate reading that has not been taken yet.
-func (r *Ranking) weighCandidates(ps []particle, places placeIndex) []Suggestion {
+// open lists the candidate readings that have not been taken yet, or whose value is in doubt.
+func (r *Ranking) open() []circuits.Reading {
 	taken := map[string]int{}
 	for _, reading := range r.Job.Readings {
 		if reading.Taken {
 			taken[ReadingKey(reading)]++
 		}
 	}
-	var todo []circuits.Reading
+	var out []circuits.Reading
 	for _, c := range append(candidates(r.Job), r.bypasses()...) {
 		if n := taken[ReadingKey(c)]; n == 0 || n == 1 && r.doubtful(c) {
-			todo = append(todo, c)
+			out = append(out, c)
 		}
 	}
+	return out
+}
+
+const (
+	// fewParticles stand for all in a first look at every candidate reading.
+	fewParticles = 14
+	// shortList is how many readings are looked at closely.
+	shortList = 40
+)
+
+// promising is the short list of the open readings: the best by the minute, and the best whatever they cost, in a first
+// look at the heaviest particles alone.
+func (r *Ranking) promising(ps []particle, places placeIndex) []circuits.Reading {
+	all := r.open()
+	if len(all) <= shortList || len(ps) <= fewParticles {
+		return all
+	}
+	few := append([]particle(nil), ps...)
+	sort.SliceStable(few, func(a, b int) bool { return few[a].weight > few[b].weight })
+	// One particle a fault first, so that many strips of one fault do not crowd out the others.
+	seen := map[int]bool{}
+	var heavy []particle
+	for _, p := range few {
+		if !seen[p.candidate] && len(heavy) < fewParticles {
+			seen[p.candidate] = true
+			p.weight = r.Candidates[p.candidate].Probability
+			heavy = append(heavy, p)
+		}
+	}
+	looks := r.weighCandidates(heavy, places, all)
+	order := make([]int, len(looks))
+	for i := range order {
+		order[i] = i
+	}
+	picked := map[int]bool{}
+	pick := func(worth func(s Suggestion) float64, count int) {
+		sort.SliceStable(order, func(a, b int) bool { return worth(looks[order[a]]) > worth(looks[order[b]]) })
+		for _, i := range order[:count] {
+			picked[i] = true
+		}
+	}
+	pick(func(s Suggestion) float64 { return s.GainBits / s.Minutes }, shortList*3/4)
+	pick(func(s Suggestion) float64 { return s.GainBits }, shortList/4)
+	var out []circuits.Reading
+	for i, c := range all {
+		if picked[i] {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// weighCandidates reckons the gain of readings.
+func (r *Ranking) weighCandidates(ps []particle, places placeIndex, todo []circuits.Reading) []Suggestion {
 	reached := r.Job.Reached()
 	out := make([]Suggestion, len(todo))
 	var wait sync.WaitGroup

@@ -28,10 +28,10 @@ type particle struct {
 
 const (
 	// planMass is the share of all probability that the plan looks at, planFaults the most faults.
-	planMass   = 0.995
-	planFaults = 80
+	planMass   = 0.99
+	planFaults = 60
 	// planStrips is the most strips of one fault.
-	planStrips = 4
+	planStrips = 3
 )
 
 // particles turns the leading candidates into particles.
@@ -250,7 +250,7 @@ func (w *weigher) moveStimuli(p *particle, unknown map[string]bool) {
 	}
 }
 
-// roundedKey names a particle's stimuli to a fiftieth of their ranges, so that particles which agree share a network.
+// roundedKey names a particle's stimuli to a sixteenth of their ranges; the linear law makes up for the rest, so that particles which agree share a network.
 func (w *weigher) roundedKey(p *particle) string {
 	var key []byte
 	for i := range w.j.Circuit.Devices {
@@ -260,7 +260,7 @@ func (w *weigher) roundedKey(p *particle) string {
 			continue
 		}
 		if !d.Kind.TwoState() && !(p.fault.Words == circuits.ReadsWrong && p.fault.At.From.Place == d.Name) {
-			step := (d.Range[1] - d.Range[0]) / 50
+			step := (d.Range[1] - d.Range[0]) / 16
 			v = d.Range[0] + math.Round((v-d.Range[0])/step)*step
 			p.stimuli[d.Name] = v
 		}

@@ -158,9 +158,9 @@ func ohmsOf(cells []cell, total float64) *Ohms {
 	return o
 }
 
-// refused are the ohms readings that the leading faults all call live.
+// refused are the ohms readings taken with the key on, and those that the leading faults call live.
 func (w *weigher) refused(candidates []Candidate) []int {
-	var out []int
+	out := append([]int(nil), w.keyOn...)
 	for i, o := range w.obs {
 		if o.quantity != circuits.Ohms {
 			continue

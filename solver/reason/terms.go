@@ -90,8 +90,14 @@ func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64
 	}
 	last := len(w.parameters)
 	sd[last] = p.Slope * kernel * width
-	return mean, variance + sd[last]*sd[last]
+	b.curve[i] = sq(curvature * p.Slope * width * width)
+	return mean, variance + sd[last]*sd[last] + b.curve[i]
 }
+
+// curvature is how far a reading strays from its straight line across a strip, as a share of the slope times the width
+// squared: an eighth of the second derivative, which for a divider is at most the slope, at its rms over the strip. It
+// keeps a coarse strip from ruling out what lies within it.
+const curvature = 0.06
 
 // together is the joint density of the observations at these positions of b.member.
 func (b *bench) together(positions []int, mean, miss []float64) float64 {
@@ -110,7 +116,7 @@ func (b *bench) together(positions []int, mean, miss []float64) float64 {
 				sum += s * other[q]
 			}
 			if x == y {
-				sum += o.sigma * o.sigma
+				sum += o.sigma*o.sigma + b.curve[i]
 			}
 			g.cov[x*n+y], g.cov[y*n+x] = sum, sum
 		}

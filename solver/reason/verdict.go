@@ -34,10 +34,10 @@ func (r Ranking) verdict() string {
 		fmt.Fprintf(&b, "the readings do not decide: the likeliest is %s with %s", decided(g), percent(g.Probability))
 	}
 	if n := len(r.Unexplained); n > 0 && lead.Fault.Kind != circuits.Unlisted {
-		fmt.Fprintf(&b, "; %s does not fit and should be taken again", r.readingNames(r.Unexplained))
+		fmt.Fprintf(&b, "; %s %s not fit and should be taken again", r.readingNames(r.Unexplained), does(n))
 	}
 	if len(r.Refused) > 0 {
-		fmt.Fprintf(&b, "; %s was taken on a live circuit and counts for nothing", r.readingNames(r.Refused))
+		fmt.Fprintf(&b, "; %s in ohms, taken on a live circuit or with the key on, counts for nothing", r.readingNames(r.Refused))
 	}
 	return b.String()
 }
@@ -51,12 +51,18 @@ func decided(g Group) string {
 		}
 	}
 	name := g.Faults[0].Name()
+	if g.Faults[0].full.IsDouble() {
+		name = "two faults at once, " + name
+	}
 	if name == "healthy" {
 		name = "healthy, or a fault that no reading so far shows"
 		return name
 	}
 	if real <= 1 {
 		return name
+	}
+	if real == 2 {
+		return name + " or one more that no reading so far tells apart"
 	}
 	return fmt.Sprintf("%s or one of %d more that no reading so far tells apart", name, real-1)
 }
@@ -66,5 +72,15 @@ func (r Ranking) readingNames(indices []int) string {
 	for _, i := range indices {
 		out = append(out, fmt.Sprintf("reading %d (%s)", i+1, r.Job.Readings[i].At))
 	}
-	return strings.Join(out, ", ")
+	if n := len(out); n > 1 {
+		return strings.Join(out[:n-1], ", ") + " and " + out[n-1]
+	}
+	return strings.Join(out, "")
+}
+
+func does(count int) string {
+	if count == 1 {
+		return "does"
+	}
+	return "do"
 }

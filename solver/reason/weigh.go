@@ -44,6 +44,7 @@ type weigher struct {
 	scen       scenarios
 	obs        []observation
 	codes      []codeView
+	keyOn      []int      // ohms readings with the key on, which count for nothing
 	healthy    *cell      // what the readings say of no fault at all; nil until it is weighed
 	hopeless   float64    // hopelessGap, less for pairs
 	coarse     float64    // coarseGap, likewise
@@ -59,6 +60,10 @@ func newWeigher(j *circuits.Job, there ...circuits.Single) *weigher {
 	for i, r := range j.Readings {
 		if !r.Taken {
 			continue
+		}
+		if r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff {
+			w.keyOn = append(w.keyOn, i)
+			continue // ohms are measured with the key off; whatever this shows, it may be nonsense
 		}
 		o := newObservation(j, i)
 		w.prepare(&o)
@@ -123,34 +128,19 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 		classes[key] = i
 		todo = append(todo, i)
 	}
-	if len(todo) > 0 { // healthy first: it sets the mark for the others
-		newBench(w).weigh(&out[todo[0]])
-		if hs[todo[0]].Fault.Kind == circuits.Healthy {
-			bare := out[todo[0]].cells[0]
-			bare.logL -= out[todo[0]].codeLog
-			w.healthy = &bare
+	if len(todo) > 0 && hs[todo[0]].Fault.Kind == circuits.Healthy { // it sets the mark for the others
+		newBench(w).coarse(&out[todo[0]])
+		bare := out[todo[0]].cells[0]
+		w.healthy = &bare
+		w.best.raise(out[todo[0]].total() + math.Log(hs[todo[0]].Prior))
+	}
+	w.forEach(todo, func(b *bench, i int) {
+		if out[i].cells == nil {
+			b.coarse(&out[i])
+			w.best.raise(out[i].total() + math.Log(hs[i].Prior))
 		}
-		w.best.raise(out[todo[0]].top() + math.Log(hs[todo[0]].Prior))
-		todo = todo[1:]
-	}
-	var wait sync.WaitGroup
-	next := make(chan int, len(todo))
-	for _, i := range todo {
-		next <- i
-	}
-	close(next)
-	for range min(runtime.GOMAXPROCS(0), len(todo)) {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			b := newBench(w)
-			for i := range next {
-				b.weigh(&out[i])
-				w.best.raise(out[i].top() + math.Log(out[i].h.Prior))
-			}
-		}()
-	}
-	wait.Wait()
+	})
+	w.forEach(todo, func(b *bench, i int) { b.fine(&out[i]) })
 	for i := range out {
 		if same[i] != i {
 			h := out[i].h
@@ -178,13 +168,34 @@ func (a *atomicBest) raise(v float64) {
 	}
 }
 
-// top is the best of a hypothesis's strips.
-func (x *weighed) top() float64 {
-	best := math.Inf(-1)
+// total is the logarithm of a hypothesis's likelihood over its strips.
+func (x *weighed) total() float64 {
+	sum := math.Inf(-1)
 	for _, c := range x.cells {
-		best = max(best, c.logPrior+c.logL)
+		sum = logAdd(sum, c.logPrior+c.logL)
 	}
-	return best
+	return sum
+}
+
+// forEach works through a list on all processors, each with a bench of its own.
+func (w *weigher) forEach(list []int, work func(b *bench, i int)) {
+	queue := make(chan int, len(list))
+	for _, i := range list {
+		queue <- i
+	}
+	close(queue)
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(list)) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			b := newBench(w)
+			for i := range queue {
+				work(b, i)
+			}
+		}()
+	}
+	wait.Wait()
 }
 
 // class names the series faults that are one to every reading; "" for a fault that stands for itself.
