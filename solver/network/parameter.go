@@ -69,6 +69,9 @@ func (s *Scene) leanings(v values, states []byte, silenced bool) []leaning {
 	var out []leaning
 	n := s.frame.net
 	resistive := func(parameter int, branchIndex int, relative float64) {
+		if branchIndex < 0 {
+			return // a fault built in has taken it away
+		}
 		b := &v.branches[branchIndex]
 		if b.siemens == 0 || relative == 0 {
 			return

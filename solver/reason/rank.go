@@ -114,18 +114,23 @@ func (w *weigher) candidate(x *weighed, probability float64) Candidate {
 		total = logAdd(total, s.logPrior+s.logL)
 	}
 	for i := range n {
-		weight, mean, square := 0.0, 0.0, 0.0
+		for _, s := range x.cells {
+			c.Misread[i] += math.Exp(s.logPrior+s.logL-total) * s.miss[i]
+		}
+		// What the fault predicts is said where the reading is taken at its word, unless it cannot be.
+		weight, mean := 0.0, 0.0
 		for _, s := range x.cells {
 			share := math.Exp(s.logPrior + s.logL - total)
-			c.Misread[i] += share * s.miss[i]
+			if c.Misread[i] < 0.5 {
+				share *= 1 - s.miss[i]
+			}
 			if !math.IsNaN(s.mean[i]) {
 				weight += share
 				mean += share * s.mean[i]
-				square += share * s.mean[i] * s.mean[i]
 			}
 		}
 		c.Predicts[i], c.Gap[i] = math.NaN(), math.NaN()
-		if weight > 0.5 {
+		if weight > 0.45 {
 			c.Predicts[i] = mean / weight
 			c.Gap[i] = (w.obs[i].value - c.Predicts[i]) / w.obs[i].sigma
 		}
