@@ -153,7 +153,7 @@ func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
 // refine cuts the strips that hold much of the hypothesis and predict too different readings at their ends.
 func (b *bench) refine(x *weighed) bool {
 	total := x.total()
-	if b.prior+total < b.w.best.get()-b.w.coarse {
+	if b.w.off.position || b.prior+total < b.w.best.get()-b.w.coarse {
 		return false
 	}
 	var out []cell

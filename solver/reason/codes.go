@@ -107,7 +107,7 @@ func (v *codeView) chanceAt(cases []network.Case, ohms float64, w *weigher, p *n
 		if p.Status != network.Fine {
 			continue
 		}
-		sd := math.Hypot(0.01, toleranceSD(p, w.parameters))
+		sd := math.Hypot(0.01, w.toleranceSD(p))
 		chance := above(v.limit, p.Value, sd)
 		if !v.above {
 			chance = 1 - chance

@@ -33,9 +33,29 @@ func Expect(j *circuits.Job, r circuits.Reading, f circuits.Fault) Expectation {
 		}
 	}
 	e.Outcome = network.Read(j.Circuit, j.Meter, r, wrongStimulus(j.Circuit, f, nominal), withNominalOhms(f))
+	corners := ohmsCorners(f)
+	var frame *network.Frame
+	var parameters []network.Parameter
+	if !f.IsDouble() {
+		layout := network.NewLayout(j.Circuit)
+		parameters = layout.Parameters()
+		if frame = layout.Frame(j.Meter, r); f.First.Kind == circuits.Swapped {
+			frame = layout.Swapped(j.Meter, r, f.First)
+		}
+	}
 	for _, set := range stimulusCorners(j, r, f, nominal) {
-		for _, g := range ohmsCorners(f) {
-			e.cover(j, r, g, set)
+		if frame == nil {
+			for _, g := range corners {
+				e.cover(r, j, network.Read(j.Circuit, j.Meter, r, set, g), 0)
+			}
+			continue
+		}
+		var p network.Prediction
+		var c network.Case
+		c.Place(frame.Scene(set), f.First)
+		for _, g := range corners {
+			c.At(g.First.Ohms, &p)
+			e.cover(r, j, network.Outcome{Value: p.Value, Status: p.Status}, reach(&p, parameters))
 		}
 	}
 	if e.Low > e.High {
@@ -44,35 +64,25 @@ func Expect(j *circuits.Job, r circuits.Reading, f circuits.Fault) Expectation {
 	return e
 }
 
-// cover widens the bounds by one setting of ohms and stimuli, with all tolerances at their worst.
-func (e *Expectation) cover(j *circuits.Job, r circuits.Reading, f circuits.Fault, set map[string]float64) {
-	out := network.Read(j.Circuit, j.Meter, r, set, f)
+// reach is how far all tolerances at their worst move a prediction: a spread is the bound/√3.
+func reach(p *network.Prediction, parameters []network.Parameter) float64 {
+	sum := 0.0
+	for i, s := range p.Sens {
+		if parameters[i].Kind != network.Stimulus {
+			sum += math.Abs(s) * math.Sqrt(3)
+		}
+	}
+	return sum
+}
+
+// cover widens the bounds by one setting of ohms and stimuli.
+func (e *Expectation) cover(r circuits.Reading, j *circuits.Job, out network.Outcome, reach float64) {
 	switch out.Status {
 	case network.OverRange:
 		e.CanBeOL = true
 		return
 	case network.NoValue:
 		return
-	}
-	reach := 0.0
-	if !f.IsDouble() {
-		layout := network.NewLayout(j.Circuit)
-		parameters := layout.Parameters()
-		frame := layout.Frame(j.Meter, r)
-		if f.First.Kind == circuits.Swapped {
-			frame = layout.Swapped(j.Meter, r, f.First)
-		}
-		var p network.Prediction
-		var c network.Case
-		c.Place(frame.Scene(set), f.First)
-		c.At(f.First.Ohms, &p)
-		if p.Status == network.Fine {
-			for i, s := range p.Sens {
-				if parameters[i].Kind != network.Stimulus {
-					reach += math.Abs(s) * math.Sqrt(3) // a spread is the bound/√3
-				}
-			}
-		}
 	}
 	low, high := out.Value-reach, out.Value+reach
 	if r.Quantity == circuits.ScanVolts {

@@ -324,16 +324,16 @@ func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (ra
 				ray.Discrete, ray.SD = 0, 0.5
 			}
 		default:
-			r.valueRay(&ray, p, c, &pred, pin)
+			rays = append(rays, r.valueRays(ray, p, c, &pred, pin)...)
+			continue
 		}
 		rays = append(rays, ray)
 	}
 	return rays, live
 }
 
-// valueRay gives a ray its mean and spread; ohms by their logarithm, a scan value beyond its range as an outcome of its
-// own.
-func (r *Ranking) valueRay(ray *Ray, p *particle, c circuits.Reading, pred *network.Prediction, pin *circuits.Pin) {
+// valueRays gives a ray its mean and spread; ohms by their logarithm, a scan value parted at the ends of its range.
+func (r *Ranking) valueRays(ray Ray, p *particle, c circuits.Reading, pred *network.Prediction, pin *circuits.Pin) []Ray {
 	sigma := sigmaOf(r.Job.Meter, c, pred.Value, pin)
 	mean, variance := p.w.predict(p, c, pred, sigma)
 	ray.Mean, ray.SD = mean, math.Sqrt(variance)
@@ -343,11 +343,7 @@ func (r *Ranking) valueRay(ray *Ray, p *particle, c circuits.Reading, pred *netw
 		ray.SD = min(max(ray.SD/mean, 0.003), 3)
 		ray.Mean = math.Log(mean)
 	case circuits.ScanVolts:
-		step := pin.StepVolts()
-		if mean >= pin.RangeVolts[1]-step/2 {
-			ray.Discrete = rayHigh
-		} else if mean <= pin.RangeVolts[0]+step/2 {
-			ray.Discrete = rayLow
-		}
+		return clipped(ray, math.Sqrt(max(variance-sigma*sigma, 0)+sq(floorVolts)), pin)
 	}
+	return []Ray{ray}
 }

@@ -73,6 +73,7 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 			there = there.WithOhms(math.Exp(x.bestCell().logOhms))
 		}
 		in := newWeigher(w.j, there)
+		in.off = w.off
 		in.best.set(w.best.get())
 		in.hopeless, in.coarse = pairHopeless, pairHopeless/2
 		beside := x.h.Fault

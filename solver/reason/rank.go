@@ -55,8 +55,12 @@ type Ranking struct {
 
 // Rank weighs all single faults of a job's circuit against its readings, and pairs of faults where no single one explains
 // them.
-func Rank(j *circuits.Job) Ranking {
+func Rank(j *circuits.Job) Ranking { return rankWithout(j, mechanisms{}) }
+
+// rankWithout is Rank with some of its mechanisms switched off.
+func rankWithout(j *circuits.Job, off mechanisms) Ranking {
 	w := newWeigher(j)
+	w.off = off
 	hs := Hypotheses(j.Circuit, DefaultWeights(), j.Inspections)
 	xs := w.weighAll(hs)
 	if w.unexplained(xs) {

@@ -76,7 +76,9 @@ func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64
 		}
 		switch {
 		case w.parameters[q].Kind != network.Stimulus:
-			sd[q] = s
+			if !w.off.tolerances {
+				sd[q] = s
+			}
 		case q == b.wrong:
 			sd[q] = s * kernel * b.wrongWidth
 		case !b.unknown(o, q):
@@ -87,6 +89,9 @@ func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64
 			sd[q] = s * uniformSD(w.scen.span[q])
 		}
 		variance += sd[q] * sd[q]
+	}
+	if w.off.position {
+		width = 0
 	}
 	last := len(w.parameters)
 	sd[last] = p.Slope * kernel * width
@@ -108,7 +113,7 @@ func (b *bench) together(positions []int, mean, miss []float64) float64 {
 		i := b.member[m]
 		o := &b.w.obs[i]
 		g.gap[x] = o.value - mean[m]
-		g.share[x], g.broad[x] = o.misread(), o.broad(o.value)
+		g.share[x], g.broad[x] = b.w.misread(o), o.broad(o.value)
 		for y := range x + 1 {
 			sum := 0.0
 			other := b.sd[b.member[positions[y]]]
@@ -141,11 +146,11 @@ func (b *bench) together(positions []int, mean, miss []float64) float64 {
 // taken with an intermittent fault there or away.
 func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
 	maxOhms := b.w.j.Meter.MaxOhms
-	healthySD := math.Hypot(o.sigma, toleranceSD(healthy, b.w.parameters))
+	healthySD := math.Hypot(o.sigma, b.w.toleranceSD(healthy))
 	under := func(value float64, ol bool) (fault, well float64) {
 		return o.density(value, ol, p, sd, maxOhms), o.density(value, ol, healthy, healthySD, maxOhms)
 	}
-	m := o.misread()
+	m := b.w.misread(o)
 	var good, broad float64
 	if o.pair {
 		lowFault, lowWell := under(o.value, false)
@@ -163,14 +168,25 @@ func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64
 }
 
 // toleranceSD is the spread of a prediction from tolerances alone.
-func toleranceSD(p *network.Prediction, parameters []network.Parameter) float64 {
+func (w *weigher) toleranceSD(p *network.Prediction) float64 {
+	if w.off.tolerances {
+		return 0
+	}
 	sum := 0.0
 	for i, s := range p.Sens {
-		if parameters[i].Kind != network.Stimulus {
+		if w.parameters[i].Kind != network.Stimulus {
 			sum += s * s
 		}
 	}
 	return math.Sqrt(sum)
+}
+
+// misread is the prior share of misreadings among values of an observation's kind.
+func (w *weigher) misread(o *observation) float64 {
+	if w.off.misreads {
+		return 1e-12 // not nothing, so that no reading is impossible
+	}
+	return o.misread()
 }
 
 // unlisted is the likelihood of anything at all: every reading anywhere in its span.

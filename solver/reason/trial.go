@@ -58,9 +58,11 @@ func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Ord
 	}
 	v := NewVehicle(c, f, plan.Misread, random)
 	j := &circuits.Job{File: name, Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
-	for device, set := range v.Stimuli {
-		if random.IntN(2) == 0 || c.Device(device).Kind.TwoState() {
-			j.Assume[device] = set
+	for i := range c.Devices { // in file order: a map's would make another machine of every run
+		d := &c.Devices[i]
+		set, ok := v.Stimuli[d.Name]
+		if ok && (random.IntN(2) == 0 || d.Kind.TwoState()) {
+			j.Assume[d.Name] = set
 		}
 	}
 	j.Codes = v.Codes()

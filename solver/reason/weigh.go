@@ -49,6 +49,15 @@ type weigher struct {
 	hopeless   float64    // hopelessGap, less for pairs
 	coarse     float64    // coarseGap, likewise
 	best       atomicBest // the best evidence so far, to stop hopeless hypotheses early
+	off        mechanisms
+}
+
+// mechanisms are parts of the weighing that can be switched off, for tests that require the answers to get worse without
+// them. All are on in the zero value.
+type mechanisms struct {
+	tolerances bool // nothing but the meter's error and the stimuli spreads a prediction
+	position   bool // unknown ohms are the middles of their strips, on one plain grid
+	misreads   bool // every reading is what it says
 }
 
 // newWeigher prepares a job. there are faults that are there in any case, when a second one is looked for.

@@ -1,0 +1,296 @@
+package view
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"ohmtrail/circuits"
+	"ohmtrail/models"
+	"ohmtrail/solver/reason"
+)
+
+// Text is the plan for a terminal, with at most top readings.
+func (v Planned) Text(p Page, top int) string {
+	job := v.Ranking.Job
+	var b strings.Builder
+	b.WriteString(jobText(p, job))
+	if job.Circuit.Pyrotechnic {
+		b.WriteString("\n" + cautionText(p, Cautions(job)))
+	}
+	b.WriteString("\n" + v.State(p))
+	shown := v.Plan.Suggestions[:min(top, len(v.Plan.Suggestions))]
+	if len(shown) > 0 {
+		b.WriteString("\n" + p.strong(v.heading()) + "\n")
+	}
+	var readings []circuits.Reading
+	for i, s := range shown {
+		b.WriteString(v.Suggestion(p, pad(itoa(i+1), 3, true)+"  ", s))
+		readings = append(readings, s.Reading)
+	}
+	if cautions := cautionsOf(job.Circuit, readings); len(cautions) > 0 && !job.Circuit.Pyrotechnic {
+		b.WriteString("\n" + cautionText(p, cautions))
+	}
+	return b.String()
+}
+
+// heading stands over the readings of a plan.
+func (v Planned) heading() string {
+	if v.Plan.Done {
+		return "To be surer still"
+	}
+	return "Next"
+}
+
+// State says whether the plan is done and why, which places are left, and what else a good technician would say.
+func (v Planned) State(p Page) string {
+	var b strings.Builder
+	head := "Still open"
+	if v.Plan.Done {
+		head = "Done"
+	}
+	b.WriteString(p.strong(head) + "\n")
+	b.WriteString(p.paragraph("  ", reasonText(v.Plan.Reason)))
+	for _, a := range v.Advice {
+		b.WriteString(p.paragraph("  ", heldPercent(a)))
+	}
+	if places := v.remaining(p); places != "" {
+		b.WriteString("\n" + p.strong("Places left") + "\n" + places)
+	}
+	return b.String()
+}
+
+func heldPercent(s string) string { return strings.ReplaceAll(s, " %", nbsp+"%") }
+
+// reasonText is a plan's reason as a sentence. A fault's name that leads it keeps its letters, so that it can be copied.
+func reasonText(s string) string {
+	s = heldPercent(strings.TrimSuffix(s, "."))
+	first, _, _ := strings.Cut(s, " ")
+	if _, err := circuits.ParseFault(first + " X:1"); err == nil {
+		return s + "."
+	}
+	return sentence(s)
+}
+
+const (
+	shownPlaces   = 5
+	shownOutcomes = 5
+	leastOutcome  = 0.01 // an outcome that is less likely is counted with the rest
+)
+
+// remaining lists the places that hold some probability.
+func (v Planned) remaining(p Page) string {
+	var b strings.Builder
+	rest := 0.0
+	for i, place := range v.Plan.Remaining {
+		if i >= shownPlaces || i > 0 && place.Probability < shownShare {
+			rest += place.Probability
+			continue
+		}
+		b.WriteString(p.paragraph(v.placeHead(place), placeLeft(place)))
+	}
+	if rest > 0 && b.Len() > 0 {
+		head := "  " + pad(percent(rest), 6, true) + "  "
+		if v.Before != nil {
+			head = strings.Repeat(" ", width(v.placeHead(v.Plan.Remaining[0]))-width(head)) + head
+		}
+		b.WriteString(p.paragraph(head, "elsewhere"))
+	}
+	return b.String()
+}
+
+// placeHead is a place's probability, behind what it was before the last reading where that is known.
+func (v Planned) placeHead(place reason.PlaceOdds) string {
+	now := pad(percent(place.Probability), 6, true) + "  "
+	if v.Before == nil {
+		return "  " + now
+	}
+	before := 0.0
+	for _, b := range v.Before {
+		if b.Place == place.Place {
+			before = b.Probability
+		}
+	}
+	return "  " + pad(percent(before), 6, true) + " → " + now
+}
+
+// placeLeft is a place with what is likeliest there.
+func placeLeft(p reason.PlaceOdds) string {
+	f, err := circuits.ParseFault(p.Leading)
+	switch {
+	case err != nil || f.IsDouble():
+		return p.Place + ": " + p.Leading
+	case f.First.Kind == circuits.Healthy || f.First.Kind == circuits.Unlisted:
+		return p.Place
+	case f.First.Kind == circuits.DeviceInside:
+		return p.Place + ": " + f.First.Words
+	case f.First.Kind == circuits.ModuleInside:
+		return p.Place + ": " + f.First.At.From.Cavity + " " + f.First.Words
+	}
+	return p.Place + ": " + f.First.Kind.String()
+}
+
+// Suggestion tells one reading, what it costs and brings, and what each outcome would mean.
+func (v Planned) Suggestion(p Page, head string, s reason.Suggestion) string {
+	var b strings.Builder
+	indent := strings.Repeat(" ", width(head))
+	b.WriteString(p.paragraph(head, Instruction(v.Ranking.Job.Circuit, s.Reading)))
+	b.WriteString(p.paragraph(indent, worth(s)))
+	rest := 0.0
+	for i, o := range s.Outcomes {
+		if i >= shownOutcomes || i > 0 && o.Probability < leastOutcome {
+			rest += o.Probability
+			continue
+		}
+		b.WriteString(p.paragraph(indent+pad(percent(o.Probability), 6, true)+"  ", v.outcome(s, o)))
+	}
+	if rest > 0 {
+		b.WriteString(p.paragraph(indent+pad(percent(rest), 6, true)+"  ", "other values"))
+	}
+	return b.String()
+}
+
+// worth says what a reading costs and brings.
+func worth(s reason.Suggestion) string {
+	words := Minutes(s.Minutes) + ", " + strconv.FormatFloat(s.GainBits, 'f', 2, 64) + nbsp + "bits"
+	if s.Confirms {
+		words += "; it would show the opposite if the leading place were not the one"
+	}
+	return words
+}
+
+// Minutes prints minutes of work.
+func Minutes(m float64) string {
+	return strconv.FormatFloat(math.Round(m*10)/10, 'f', -1, 64) + nbsp + "min"
+}
+
+// outcomeWord is the kind of an outcome: value, OL, none, lowest, highest.
+func outcomeWord(o reason.OutcomeBand) string {
+	switch {
+	case o.Words == "":
+		return "value"
+	case o.Words == "OL":
+		return "OL"
+	case strings.HasPrefix(o.Words, "the lowest"):
+		return "lowest"
+	case strings.HasPrefix(o.Words, "the highest"):
+		return "highest"
+	}
+	return "none"
+}
+
+// outcome says what a reading would show and what that would mean: which faults it would speak for, and which of the
+// places that are likely now it would leave hardly any probability.
+func (v Planned) outcome(s reason.Suggestion, o reason.OutcomeBand) string {
+	var faults []string
+	for _, f := range o.Groups {
+		if f == "healthy" {
+			f = "nothing wrong"
+		}
+		faults = append(faults, f)
+	}
+	words := v.shows(s.Reading, o) + ": " + orList(faults)
+	if out := v.excluded(o); len(out) > 0 {
+		words += "; hardly " + orList(out)
+	}
+	return words
+}
+
+// excluded are up to three of the likely places that an outcome would leave less than a twentieth. An outcome that
+// speaks for as many places as are listed may hold more of them.
+func (v Planned) excluded(o reason.OutcomeBand) []string {
+	const listed, likely, most = 4, 0.05, 3
+	if len(o.Places) >= listed {
+		return nil
+	}
+	var out []string
+	for _, p := range v.Plan.Remaining {
+		if p.Probability >= likely && len(out) < most && !containsText(o.Places, p.Place) && p.Leading != "healthy" && p.Leading != "unlisted" {
+			out = append(out, p.Place)
+		}
+	}
+	return out
+}
+
+// shows says an outcome's value.
+func (v Planned) shows(r circuits.Reading, o reason.OutcomeBand) string {
+	pin := v.Ranking.Job.Circuit.Pin(r.Point())
+	switch outcomeWord(o) {
+	case "lowest", "highest":
+		if pin == nil {
+			return o.Words
+		}
+		end := pin.RangeVolts[0]
+		if outcomeWord(o) == "highest" {
+			end = pin.RangeVolts[1]
+		}
+		return held(Value(r.Quantity, end)) + ", " + o.Words
+	case "none":
+		if r.Quantity == circuits.ScanVolts {
+			return "no value, the module does not answer"
+		}
+		return o.Words
+	case "OL":
+		return "OL"
+	}
+	low, high := v.ends(r, o)
+	return span(r.Quantity, low, high)
+}
+
+// span says a range of values: "about" its middle where it is narrow.
+func span(q circuits.Quantity, low, high float64) string {
+	switch q {
+	case circuits.Ohms:
+		if high < 1.2*low+0.5 {
+			return "about " + held(models.SI(math.Sqrt(low*high), "Ω"))
+		}
+		return held(models.SI(low, "Ω")) + " to" + nbsp + held(models.SI(high, "Ω"))
+	case circuits.Amps:
+		middle := (low + high) / 2
+		narrow := high-low < max(0.05, 0.08*math.Abs(middle))
+		switch {
+		case narrow && low <= 0 && high >= 0:
+			return "about 0" + nbsp + "A"
+		case narrow:
+			return "about " + held(models.SI(middle, "A"))
+		case low < 0:
+			return "up to " + held(models.SI(high, "A")) // a short whose ohms nobody knows is spread wide
+		}
+		return held(models.SI(low, "A")) + " to" + nbsp + held(models.SI(high, "A"))
+	}
+	s := scale{1, 2, "V"}
+	if middle := (low + high) / 2; high-low < max(0.15, 0.05*math.Abs(middle)) {
+		return "about " + s.value(middle)
+	}
+	return s.digits(low) + " to" + nbsp + s.value(high)
+}
+
+// orList joins alternatives.
+func orList(list []string) string {
+	if n := len(list); n > 1 {
+		return strings.Join(list[:n-1], ", ") + " or " + list[n-1]
+	}
+	return strings.Join(list, "")
+}
+
+// cautionsOf are the words of care that readings ask for, each once.
+func cautionsOf(c *circuits.Circuit, readings []circuits.Reading) []string {
+	var out []string
+	for _, r := range readings {
+		for _, words := range ReadingCautions(c, r) {
+			if !containsText(out, words) {
+				out = append(out, words)
+			}
+		}
+	}
+	return out
+}
+
+func cautionText(p Page, cautions []string) string {
+	var b strings.Builder
+	b.WriteString(p.strong("Caution") + "\n")
+	for _, c := range cautions {
+		b.WriteString(p.paragraph("  ", c))
+	}
+	return b.String()
+}
