@@ -75,3 +75,14 @@ func BenchmarkRank(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkNext(b *testing.B) {
+	for _, sensors := range []int{6, 12} {
+		r := Rank(sharedJob(b, sensors))
+		b.Run(fmt.Sprintf("%d wires", len(r.Job.Circuit.Wires)), func(b *testing.B) {
+			for b.Loop() {
+				r.Next()
+			}
+		})
+	}
+}

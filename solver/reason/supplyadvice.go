@@ -210,9 +210,10 @@ func (r *Ranking) matters() []string {
 		var shifts []string
 		for _, share := range []float64{0.1, 0.5, 0.9} {
 			set := d.Range[0] + share*(d.Range[1]-d.Range[0])
-			shown, lost, ok := r.shownStimulus(d, in, set, f)
+			seen := pinVolts(r.Job, d, in, set, f)
+			shown, ok := stimulusFor(r.Job, d, in, seen)
 			if !ok {
-				shifts = append(shifts, fmt.Sprintf("%s is lost, the module sees %s", stimulusText(d, set), models.Volts(lost)))
+				shifts = append(shifts, fmt.Sprintf("%s is lost, the module sees %s", stimulusText(d, set), models.Volts(seen)))
 			} else if math.Abs(shown-set) > 0.002*(d.Range[1]-d.Range[0]) {
 				shifts = append(shifts, fmt.Sprintf("%s shows as %s", stimulusText(d, set), stimulusText(d, shown)))
 			}
@@ -241,45 +242,4 @@ func inputOf(c *circuits.Circuit, lines map[circuits.Point]*conductor, d *circui
 		}
 	}
 	return circuits.Point{}, false
-}
-
-// shownStimulus is the stimulus that a healthy circuit would need for the value that the faulty one gives, and that
-// value in volts; ok is false where it lies outside what the sensor can do.
-func (r *Ranking) shownStimulus(d *circuits.Device, in circuits.Point, set float64, f circuits.Single) (shown, volts float64, ok bool) {
-	value := func(set float64, f circuits.Single) float64 {
-		reading := circuits.Reading{At: circuits.PointLocation(in), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}}
-		meter := r.Job.Meter
-		meter.InputOhms = 1e12 // the module's own view
-		return network.Read(r.Job.Circuit, meter, reading, map[string]float64{d.Name: set}, circuits.Fault{First: f}).Value
-	}
-	want := value(set, f)
-	low, high := d.Range[0], d.Range[1]
-	vl, vh := value(low, circuits.Single{}), value(high, circuits.Single{})
-	if (want-vl)*(want-vh) > 0 {
-		return 0, want, false
-	}
-	for range 40 {
-		mid := (low + high) / 2
-		if (value(mid, circuits.Single{})-want)*(vl-want) > 0 {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return (low + high) / 2, want, true
-}
-
-// stimulusText is a stimulus in the sensor's own unit.
-func stimulusText(d *circuits.Device, set float64) string {
-	switch {
-	case d.Reads != nil:
-		return fmt.Sprintf("%.3g %s", d.Reads.At(set), d.Reads.Unit)
-	case d.Kind == circuits.Thermistor || d.Kind == circuits.RTD:
-		return fmt.Sprintf("%.0f °C", set)
-	case d.Kind == circuits.Zirconia:
-		return models.Volts(set)
-	case d.Kind == circuits.CurrentLoop:
-		return fmt.Sprintf("%.2f mA", set)
-	}
-	return fmt.Sprintf("%.0f %%", 100*set)
 }

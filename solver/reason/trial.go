@@ -48,6 +48,18 @@ type TrialPlan struct {
 
 // RunTrial draws the n-th hidden fault of a plan on a circuit and lets an order find it. Same plan, same machine.
 func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Order) TrialCase {
+	v, j := trialMachine(c, name, plan, n)
+	t := TrialCase{Circuit: name, Fault: v.Fault, Order: order}
+	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
+	r := t.work(j, v, choose)
+	if plan.Double {
+		t.goOn(&r, v, choose)
+	}
+	return t
+}
+
+// trialMachine draws the n-th machine of a plan, and the job as it comes in: codes, and some stimuli known.
+func trialMachine(c *circuits.Circuit, name string, plan TrialPlan, n int) (*Vehicle, *circuits.Job) {
 	random := rand.New(rand.NewPCG(plan.Seed, uint64(n)*7919+nameSeed(name)))
 	hs := Hypotheses(c, DefaultWeights(), nil)
 	f := circuits.Fault{First: DrawFault(hs, c, random)}
@@ -66,13 +78,7 @@ func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Ord
 		}
 	}
 	j.Codes = v.Codes()
-	t := TrialCase{Circuit: name, Fault: f, Order: order}
-	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
-	r := t.work(j, v, choose)
-	if plan.Double {
-		t.goOn(&r, v, choose)
-	}
-	return t
+	return v, j
 }
 
 // goOn repairs the leading place of a machine with two faults, clears the codes and looks again: Found tells whether the

@@ -41,17 +41,27 @@ func TestPlannedOrderSavesWork(t *testing.T) {
 	}
 }
 
-// Same plan, same machine, same work.
+// Same plan, same machine, same work: what the job knows must not hang on the order of a map either.
 func TestTrialsRepeat(t *testing.T) {
-	// Four sensors with unknown stimuli: which of them the job knows must not hang on the order of a map.
-	for _, name := range []string{"oil-pressure-switch", "throttle-potentiometer"} {
-		c, err := circuits.LibraryCircuit(name)
-		if err != nil {
-			t.Fatal(err)
+	c, err := circuits.LibraryCircuit("shared-reference") // four sensors with a stimulus each
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range 3 {
+		first, job := trialMachine(c, "shared-reference", TrialPlan{Seed: 1}, n)
+		for range 10 {
+			v, j := trialMachine(c, "shared-reference", TrialPlan{Seed: 1}, n)
+			if v.Fault != first.Fault || !reflect.DeepEqual(v.Stimuli, first.Stimuli) || !reflect.DeepEqual(j.Assume, job.Assume) || !reflect.DeepEqual(j.Codes, job.Codes) {
+				t.Fatalf("machine %d is %s with %v, %v known, then %s with %v, %v known", n, first.Fault, first.Stimuli, job.Assume, v.Fault, v.Stimuli, j.Assume)
+			}
 		}
-		a, b := RunTrial(c, name, TrialPlan{Seed: 1}, 0, BestPerMinute), RunTrial(c, name, TrialPlan{Seed: 1}, 0, BestPerMinute)
-		if !reflect.DeepEqual(a, b) {
-			t.Errorf("%s: %+v, then %+v", name, a, b)
-		}
+	}
+	small, err := circuits.LibraryCircuit("oil-pressure-switch")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := TrialPlan{Seed: 1, Misread: 0.05}
+	if a, b := RunTrial(small, "oil", plan, 0, AtRandom), RunTrial(small, "oil", plan, 0, AtRandom); !reflect.DeepEqual(a, b) {
+		t.Errorf("%+v, then %+v", a, b)
 	}
 }

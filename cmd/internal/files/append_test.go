@@ -49,21 +49,26 @@ func TestTakeBackLeavesLaterEdits(t *testing.T) {
 		}
 	}
 	must(os.WriteFile(path, []byte("a = 1\n"), 0o644))
+	edit := func(f func(string) string) {
+		t.Helper()
+		now, err := os.ReadFile(path)
+		must(err)
+		must(os.WriteFile(path, []byte(f(string(now))), 0o644))
+	}
 	first, err := Append(path, "[[x]]\nb = 1\n", anyText)
 	must(err)
+	edit(func(now string) string { return now + "# between\n" })
 	second, err := Append(path, "[[x]]\nb = 1\n", anyText)
 	must(err)
-	now, err := os.ReadFile(path)
-	must(err)
-	must(os.WriteFile(path, append([]byte("# mine\n"), append(now, "# too\n"...)...), 0o644))
+	edit(func(now string) string { return "# mine\n" + now + "# too\n" })
 	must(second.TakeBack(anyText)) // the later of two that are the same
-	holds(t, path, "# mine\na = 1\n\n[[x]]\nb = 1\n# too\n", true)
+	holds(t, path, "# mine\na = 1\n\n[[x]]\nb = 1\n# between\n# too\n", true)
 	must(first.TakeBack(anyText))
-	holds(t, path, "# mine\na = 1\n# too\n", true)
+	holds(t, path, "# mine\na = 1\n# between\n# too\n", true)
 	if err := first.TakeBack(anyText); !errors.Is(err, errMoved) {
 		t.Errorf("taken back twice: %v", err)
 	}
-	holds(t, path, "# mine\na = 1\n# too\n", true)
+	holds(t, path, "# mine\na = 1\n# between\n# too\n", true)
 }
 
 // TestUnusableIsNotWritten: refused before the write, or only as it is read back, the old bytes stand.

@@ -184,14 +184,40 @@ func asText(t *testing.T, a Amount) string {
 	return string(body)
 }
 
-// TestMoved: the same faults before and after, each told once, and none of them lost.
+// TestMoved: the same faults before and after, each told once, and the fault that led before is told although it is out.
 func TestMoved(t *testing.T) {
 	before := reason.Rank(planJob(t, ""))
-	after := reason.Rank(planJob(t, "[[reading]]\nat = \"H:1\"\nvolts = 0.0\n"))
+	// both parts are good, by ohms and by amps, and the feed is dead at the sensor's plug
+	after := reason.Rank(planJob(t, `[[reading]]
+at = "H:1/device"
+to = "H:3/device"
+ohms = 5000
+key = "off"
+unplugged = ["H"]
+[[reading]]
+at = "H:1"
+volts = 0.0
+[[reading]]
+at = "M:A1"
+volts = 5.0
+[[reading]]
+at = "L:1"
+amps = 1.2
+`))
 	m := Moved{Before: before, After: after}
 	rows := m.rows()
-	if len(rows) < 2 {
-		t.Fatalf("%+v", rows)
+	led := before.Groups[0].Faults[0].Name()
+	told := 0
+	for i, r := range rows {
+		if strings.HasPrefix(r.words, led) {
+			told++
+			if i == 0 || r.before < 0.1 || r.after > 0.05 {
+				t.Errorf("%s, which led before, is told as row %d, %+v", led, i, r)
+			}
+		}
+	}
+	if told != 1 {
+		t.Errorf("%s, which led before, is told %d times: %+v", led, told, rows)
 	}
 	sumBefore, sumAfter := 0.0, 0.0
 	for _, r := range rows {
