@@ -18,6 +18,12 @@ func (v Ranked) Text(p Page, top int) string {
 	b.WriteString(p.paragraph("  ", v.verdict()))
 	b.WriteString("\n" + p.strong("Faults") + "\n")
 	b.WriteString(v.groupsText(p, top))
+	if shown := shownUnits(v.Ranking.Job); len(shown) > 0 {
+		b.WriteString("\n" + p.strong("Taken by the module for") + "\n")
+		for _, s := range shown {
+			b.WriteString(p.paragraph("  ", s))
+		}
+	}
 	if cautions := Cautions(v.Ranking.Job); len(cautions) > 0 {
 		b.WriteString("\n" + p.strong("Caution") + "\n")
 		for _, c := range cautions {
@@ -28,6 +34,17 @@ func (v Ranked) Text(p Page, top int) string {
 		b.WriteString("\n" + v.accountText(p))
 	}
 	return b.String()
+}
+
+// shownUnits are the scan values in their sensors' own units.
+func shownUnits(j *circuits.Job) []string {
+	var out []string
+	for _, r := range j.Readings {
+		if words := reason.InUnits(j, r); words != "" {
+			out = append(out, fmt.Sprintf("%s %s: %s", r.At, models.Volts(r.Value), words))
+		}
+	}
+	return out
 }
 
 // verdict is the ranking's own verdict as a sentence. A fault's name keeps its letters, so that it can be copied.
