@@ -184,6 +184,9 @@ func (r *Ranking) notYet() []string {
 		return nil
 	}
 	place := c.Fault.At.From.Place
+	if r.places()[0].Probability > confirmed {
+		return nil
+	}
 	open := 0.0
 	for _, k := range r.Candidates {
 		if (k.Fault.At.From.Place == place || k.Fault.At.To.Place == place) && k.Fault.Kind != circuits.DeviceInside && k.Fault.Kind != circuits.ModuleInside {

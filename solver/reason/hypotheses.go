@@ -178,7 +178,7 @@ func (l *lister) devices(wiring float64) {
 		weight := l.w.SensorShare * wiring / float64(len(l.c.Devices))
 		at := circuits.PointLocation(circuits.Point{Place: d.Name})
 		for _, words := range d.InsideFaults() {
-			l.add(circuits.Single{Kind: circuits.DeviceInside, At: at, Words: words}, weight*insideShare(words, d.Kind.HasStimulus()), string(d.Kind)+", 0.64 of all wiring shared by the parts")
+			l.add(circuits.Single{Kind: circuits.DeviceInside, At: at, Words: words}, weight*insideShare(words, d), string(d.Kind)+", 0.64 of all wiring shared by the parts")
 		}
 	}
 }

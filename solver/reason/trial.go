@@ -63,10 +63,11 @@ func trialMachine(c *circuits.Circuit, name string, plan TrialPlan, n int) (*Veh
 	random := rand.New(rand.NewPCG(plan.Seed, uint64(n)*7919+nameSeed(name)))
 	hs := Hypotheses(c, DefaultWeights(), nil)
 	f := circuits.Fault{First: DrawFault(hs, c, random)}
-	if plan.Double {
-		for f.Second.Kind == circuits.Healthy || f.Second.At == f.First.At {
-			f.Second = DrawFault(hs, c, random)
-		}
+	for tries := 0; plan.Double && tries < 100 && (f.Second.Kind == circuits.Healthy || f.Second.At == f.First.At); tries++ {
+		f.Second = DrawFault(hs, c, random)
+	}
+	if f.Second.At == f.First.At {
+		f.Second = circuits.Single{} // a circuit of one place cannot fail at two
 	}
 	v := NewVehicle(c, f, plan.Misread, random)
 	j := &circuits.Job{File: name, Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
@@ -229,6 +230,9 @@ func DrawFault(hs []Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits
 			listed = append(listed, h)
 			total += h.Prior
 		}
+	}
+	if len(listed) == 0 {
+		return circuits.Single{}
 	}
 	x := random.Float64() * total
 	f := listed[len(listed)-1].Fault

@@ -74,6 +74,9 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 	out := network.Read(v.circuit, m, r, v.at(r), v.Fault)
 	r.Taken = true
 	missed := v.random.Float64() < v.misread
+	if missed {
+		v.Missed++
+	}
 	switch {
 	case out.Status == network.OverRange || missed && r.Quantity == circuits.Ohms:
 		r.OL, r.Value, r.High = true, m.MaxOhms, m.MaxOhms
@@ -84,7 +87,6 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 		return r, false
 	}
 	if missed {
-		v.Missed++
 		out.Value *= v.random.Float64()
 	}
 	value := out.Value

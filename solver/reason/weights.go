@@ -38,8 +38,15 @@ var (
 // spliceLeg modes; a splice's weight is shared by its legs and added to the wires that end in it.
 var spliceModes = modes{open: 0.42, high: 0.53, ground: 0.03, voltage: 0.02}
 
-// insideShare is how a sensor's weight is shared among the faults inside it.
-func insideShare(words string, hasStimulus bool) float64 {
+// insideShare is how a part's weight is shared among the faults inside it. A fuse blows; it is next to never shorted.
+func insideShare(words string, d *circuits.Device) float64 {
+	hasStimulus := d.Kind.HasStimulus()
+	if d.Kind == circuits.Fuse {
+		if words == circuits.OpenInside {
+			return 0.97
+		}
+		return 0.03
+	}
 	switch words {
 	case circuits.OpenInside:
 		if hasStimulus {
