@@ -343,7 +343,7 @@ func (r *Ranking) valueRays(ray Ray, p *particle, c circuits.Reading, pred *netw
 		ray.SD = min(max(ray.SD/mean, 0.003), 3)
 		ray.Mean = math.Log(mean)
 	case circuits.ScanVolts:
-		return clipped(ray, math.Sqrt(max(variance-sigma*sigma, 0)+sq(floorVolts)), pin)
+		return clipped(ray, math.Sqrt(max(variance-sigma*sigma, 0)+sq(floorVolts/4)), pin)
 	}
 	return []Ray{ray}
 }

@@ -23,7 +23,11 @@ func (r Ranking) verdict() string {
 	var b strings.Builder
 	switch {
 	case len(r.Taken) == 0 && len(r.Job.Codes) == 0:
-		return "no readings yet: these are only the odds of experience; take the next reading"
+		words := "no readings yet: these are only the odds of experience; take the next reading"
+		if len(r.Refused) > 0 {
+			words = r.refusedWords() + "; without it these are only the odds of experience"
+		}
+		return words
 	case lead.Fault.Kind == circuits.Unlisted:
 		fmt.Fprintf(&b, "no single fault of this circuit explains the readings (%s): check the circuit file and the readings, or two faults are there at once", percent(g.Probability))
 	case g.Probability >= 0.95:
@@ -37,9 +41,14 @@ func (r Ranking) verdict() string {
 		fmt.Fprintf(&b, "; %s %s not fit and should be taken again", r.readingNames(r.Unexplained), does(n))
 	}
 	if len(r.Refused) > 0 {
-		fmt.Fprintf(&b, "; %s in ohms, taken on a live circuit or with the key on, counts for nothing", r.readingNames(r.Refused))
+		b.WriteString("; " + r.refusedWords())
 	}
 	return b.String()
+}
+
+// refusedWords say which ohms readings count for nothing.
+func (r Ranking) refusedWords() string {
+	return r.readingNames(r.Refused) + " in ohms, taken on a live circuit or with the key on, counts for nothing"
 }
 
 // decided names a group: its one fault, or how many no reading so far tells apart.
