@@ -11,7 +11,7 @@ import (
 )
 
 // manual are the pages whose examples are held against the program, from this folder.
-var manual = []string{"../../README.md", "../../DEVELOPERS.md", "format.md"}
+var manual = []string{"../../README.md", "../../DEVELOPERS.md", "format.md", "guide.md"}
 
 // fence is a fenced block of a page: its language and its lines.
 var fence = regexp.MustCompile("(?ms)^```(\\w*)\n(.*?)^```$")
@@ -34,6 +34,7 @@ func TestManual(t *testing.T) {
 				t.Fatal(err)
 			}
 			t.Chdir(folder)
+			writeShown(t, text)
 			ran := fence.ReplaceAllFunc(text, func(block []byte) []byte { return runBlock(t, block) })
 			switch {
 			case bytes.Equal(ran, text):
@@ -46,6 +47,23 @@ func TestManual(t *testing.T) {
 			}
 		})
 	}
+}
+
+// writeShown writes the files that a page shows: a toml or csv block that begins with `# NAME` is that file.
+func writeShown(t *testing.T, page []byte) []string {
+	var names []string
+	for _, m := range fence.FindAllSubmatch(page, -1) {
+		head, _, _ := strings.Cut(string(m[2]), "\n")
+		name, named := strings.CutPrefix(head, "# ")
+		if !named || filepath.Ext(name) != "."+string(m[1]) || strings.ContainsAny(name, " /") {
+			continue
+		}
+		if err := os.WriteFile(name, m[2], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	return names
 }
 
 // runBlock is a fenced block with its commands run again. A block without a command stays as it is.
@@ -100,28 +118,26 @@ func difference(want, got []byte) string {
 // TestManualFiles checks the files that the manual shows: a toml block that begins with `# NAME.toml` is that file.
 func TestManualFiles(t *testing.T) {
 	folder := t.TempDir()
-	var names []string
+	var pages [][]byte
 	for _, page := range manual {
 		text, err := os.ReadFile(page)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range fence.FindAllSubmatch(text, -1) {
-			head, _, _ := strings.Cut(string(m[2]), "\n")
-			name := strings.TrimPrefix(head, "# ")
-			if string(m[1]) != "toml" || !strings.HasSuffix(name, ".toml") {
-				continue
-			}
-			names = append(names, name)
-			if err := os.WriteFile(filepath.Join(folder, name), m[2], 0o644); err != nil {
-				t.Fatal(err)
+		pages = append(pages, text)
+	}
+	t.Chdir(folder)
+	var names []string
+	for _, text := range pages {
+		for _, name := range writeShown(t, text) {
+			if filepath.Ext(name) == ".toml" {
+				names = append(names, name)
 			}
 		}
 	}
 	if len(names) < 3 {
 		t.Fatalf("only %q of the manual's files were found", names)
 	}
-	t.Chdir(folder)
 	var stdout, stderr bytes.Buffer
 	if status := run(append([]string{"check"}, names...), nil, &stdout, &stderr); status != done || stderr.Len() > 0 {
 		t.Errorf("exit status %d\n%s", status, stderr.String())
