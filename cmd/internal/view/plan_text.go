@@ -283,6 +283,21 @@ func cautionsOf(c *circuits.Circuit, readings []circuits.Reading) []string {
 			}
 		}
 	}
+	return withoutShorter(out)
+}
+
+// withoutShorter leaves away what a longer caution says as well.
+func withoutShorter(cautions []string) []string {
+	var out []string
+	for i, short := range cautions {
+		said := false
+		for k, long := range cautions {
+			said = said || k != i && strings.HasPrefix(long, strings.TrimSuffix(short, "."))
+		}
+		if !said {
+			out = append(out, short)
+		}
+	}
 	return out
 }
 
