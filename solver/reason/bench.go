@@ -20,6 +20,7 @@ type bench struct {
 	miss   []float64
 	noise  []float64
 	curve  []float64 // by observation: variance for the bend of a strip's law
+	bends  []float64 // by observation: change of the prediction across a strip, in standard deviations
 	shift  []float64
 	member []int
 	terms  []float64
@@ -36,7 +37,7 @@ type bench struct {
 func newBench(w *weigher) *bench {
 	n := len(w.obs)
 	b := &bench{w: w, cases: make([][]network.Case, n), preds: make([][]network.Prediction, n), uses: make([]int, n), wide: make([][]bool, n),
-		part: make([]int, n), sd: make([][]float64, n), curve: make([]float64, n), wrong: -1}
+		part: make([]int, n), sd: make([][]float64, n), curve: make([]float64, n), bends: make([]float64, n), wrong: -1}
 	for i := range n {
 		b.preds[i] = make([]network.Prediction, len(w.obs[i].scenes))
 		b.cases[i] = make([]network.Case, len(w.obs[i].scenes))
@@ -208,6 +209,7 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 	}
 	c.mean, c.miss = make([]float64, n), make([]float64, n)
 	c.bend, c.logL = 0, 0
+	clear(b.bends)
 	for i := range n {
 		b.first(i, ohms, c)
 	}
@@ -229,6 +231,9 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 		if len(b.member) > 0 {
 			c.logL += b.component(c)
 		}
+	}
+	for i := range n { // a reading that is taken for a misreading gains nothing by a finer strip
+		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i]))
 	}
 }
 
@@ -277,7 +282,7 @@ func (b *bench) bend(i, k int, c *cell) {
 	if b.wrong >= 0 {
 		slope = p.Sens[b.wrong]
 	}
-	c.bend = max(c.bend, math.Abs(slope)*c.width/b.w.obs[i].sigma)
+	b.bends[i] = max(b.bends[i], math.Abs(slope)*c.width/b.w.obs[i].sigma)
 }
 
 // hopelessGap is how far below the best evidence, in logarithm, a strip's may be before the rest of it is left out.
