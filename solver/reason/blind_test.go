@@ -3,6 +3,8 @@ package reason
 import (
 	"math"
 	"math/rand/v2"
+	"os"
+	"strings"
 
 	"ohmtrail/circuits"
 )
@@ -19,10 +21,7 @@ type blindJob struct {
 func blindJobs(names []string, each, readings int, misread float64, seed uint64) []blindJob {
 	var out []blindJob
 	for _, name := range names {
-		c, err := circuits.LibraryCircuit(name)
-		if err != nil {
-			panic(err) // the library is compiled in
-		}
+		c := circuitNamed(name)
 		hs := Hypotheses(c, DefaultWeights(), nil)
 		for n := range each {
 			random := rand.New(rand.NewPCG(seed, nameSeed(name)+uint64(n)))
@@ -43,6 +42,26 @@ func blindJobs(names []string, each, readings int, misread float64, seed uint64)
 		}
 	}
 	return out
+}
+
+// circuitNamed is a circuit of the library, or a frozen one of testdata ("small/…").
+func circuitNamed(name string) *circuits.Circuit {
+	if !strings.HasPrefix(name, "small/") {
+		c, err := circuits.LibraryCircuit(name)
+		if err != nil {
+			panic(err)
+		}
+		return c
+	}
+	text, err := os.ReadFile("testdata/" + name + ".circuit.toml")
+	if err != nil {
+		panic(err)
+	}
+	c, problems := circuits.ParseCircuit(name, text)
+	if c == nil {
+		panic(problems)
+	}
+	return c
 }
 
 // randomReadings are one scan value, and volts at random terminals, one in four with a part unplugged.

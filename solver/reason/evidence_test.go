@@ -88,20 +88,26 @@ func TestUnknownStimulusMakesWeakEvidence(t *testing.T) {
 
 // A reading that jumps while a place is moved by hand speaks for that place, by both of its values.
 func TestIntermittentShowsBothValues(t *testing.T) {
-	for _, c := range []struct{ circuit, at, low, high, place, fault, other string }{
-		// Sound it is 2.5 kΩ on 1 kΩ, 3.57 V at 20 °C; open 4.995 V.
-		{"coolant-temperature", "ECU:A12", "3.57", "4.995", "C101", "open C101:7", "open ECU:A12>C101:7"},
-		// Sound a throttle at 0.5 is 2.5 V less the pull-down; open 0 V.
-		{"throttle-potentiometer", "ECM:34", "0.0", "2.47", "C12", "open C12:2", "open ECM:34>C12:2"},
+	for _, c := range []struct{ circuit, at, low, high, place, fault, other, cannot string }{
+		// Sound it is 2.5 kΩ on 1 kΩ, 3.57 V at 20 °C; open 4.995 V. A touch to ground cannot show the high value.
+		{"coolant-temperature", "ECU:A12", "3.57", "4.995", "C101", "open C101:7", "open ECU:A12>C101:7", "short-to-ground C101:7"},
+		// Sound a throttle at 0.5 is 2.5 V less the pull-down; open 0 V. A touch to the battery cannot show the low one.
+		{"throttle-potentiometer", "ECM:34", "0.0", "2.47", "C12", "open C12:2", "open ECM:34>C12:2", "short-to-voltage C12:2"},
 	} {
 		head := "circuit = \"library:" + c.circuit + "\"\nintermittent = true\n[assume]\n" + map[string]string{"coolant-temperature": "ECT = 20", "throttle-potentiometer": "TPS = 0.5"}[c.circuit] + "\n"
 		r := Rank(jobOf(t, head+"[[reading]]\nat = \""+c.at+"\"\nscan_volts = ["+c.low+", "+c.high+"]\nwiggle = \""+c.place+"\"\n"))
-		if healthy := probabilityOf(t, r, "healthy"); healthy > 0.01 {
-			t.Errorf("%s: a value that jumps leaves healthy with %.3f", c.circuit, healthy)
+		if healthy := probabilityOf(t, r, "healthy"); healthy > 1e-4 {
+			t.Errorf("%s: a value that jumps leaves healthy with %.3g", c.circuit, healthy)
+		}
+		if lead := r.Candidates[0]; lead.Misread[0] > 0.01 || lead.Fault.Kind == circuits.Unlisted {
+			t.Errorf("%s: %s leads, and takes the reading for a misreading with %.3g; want a fault that explains both values", c.circuit, lead.Name(), lead.Misread[0])
 		}
 		there, elsewhere := probabilityOf(t, r, c.fault), probabilityOf(t, r, c.other)
 		if there < 2*elsewhere {
 			t.Errorf("%s: moving %s makes the value jump, and %s has %.3f, %s %.3f; want the moved place well ahead", c.circuit, c.place, c.fault, there, c.other, elsewhere)
+		}
+		if p := probabilityOf(t, r, c.cannot); p > 0.01*there {
+			t.Errorf("%s: %s has %.3g, %s %.3g; one of the two values is beyond it", c.circuit, c.cannot, p, c.fault, there)
 		}
 	}
 }

@@ -24,8 +24,9 @@ var hermite = [5][2]float64{{-2.8569700138728056, 0.011257411327720688}, {-1.355
 // reading is expected to tell about which group is true. misread is the share of readings that are not what they say;
 // span the width over which those lie.
 //
-// Values are integrated by quadrature over each ray, after rays of one group that nearly agree are merged. Weights need
-// not sum to 1.
+// Values are integrated by quadrature over each ray, after rays of one group that nearly agree are merged. What a misread
+// value tells where it lands in the range of another group is left out: the answer is some hundredths of a bit too high,
+// for all readings alike. Weights need not sum to 1.
 func Gain(rays []Ray, misread, span float64) float64 {
 	merged := mergeRays(rays)
 	total := 0.0

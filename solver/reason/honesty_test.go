@@ -7,17 +7,18 @@ import (
 )
 
 // Honesty: what is called 80 % must be right about that often, and every mechanism that makes it so must be missed when it
-// is switched off. Jobs are of small circuits, by fixed seeds.
+// is switched off. Jobs are of four small frozen circuits, by fixed seeds. Over three seeds the mechanisms were worth 6 to
+// 12 points (tolerances), 6 to 10 (position in the strip) and 16 to 21 (misreadings); the tests ask for less.
 
-var smallCircuits = []string{"coolant-temperature", "throttle-potentiometer", "pressure-three-wire", "level-sender", "oil-pressure-switch"}
+var smallCircuits = []string{"small/temperature", "small/pressure", "small/position", "small/valve"}
 
-// honest are 150 jobs of five readings, one in fifty misread, and how the whole engine does on them.
+// honest are 148 jobs of six readings, one in fifty misread, and how the whole engine does on them.
 var honest = sync.OnceValue(func() (out struct {
 	jobs  []blindJob
 	score score
 	calls []call
 }) {
-	out.jobs = blindJobs(smallCircuits, 30, 5, 0.02, 4)
+	out.jobs = blindJobs(smallCircuits, 37, 6, 0.02, 5)
 	for _, b := range out.jobs {
 		r := Rank(b.job)
 		before := out.score
@@ -70,7 +71,8 @@ func TestProbabilitiesAreKept(t *testing.T) {
 	if share := float64(h.score.sure) / n; share < 0.75 {
 		t.Errorf("only %.3f of the jobs end with a group of 80 %%: nothing is decided by not deciding", share)
 	}
-	// As wrong as it says it is: the scores less what each ranking expects of itself.
+	// As wrong as it says it is: the scores less what each ranking expects of itself. The machines here always have a fault
+	// that is listed, and fewer misreadings than the engine reckons with, so it is bound to be a little too modest.
 	mean, square := 0.0, 0.0
 	for _, c := range h.calls {
 		mean += (c.brier - c.expected) / n
@@ -78,8 +80,11 @@ func TestProbabilitiesAreKept(t *testing.T) {
 	}
 	sd := math.Sqrt((square - sq(mean)) / n)
 	t.Logf("Brier score less what the rankings expect of themselves: %+.4f ± %.4f", mean, sd)
-	if math.Abs(mean) > 3*sd+0.01 {
-		t.Errorf("the Brier score is off what the rankings expect of themselves by %+.4f ± %.4f", mean, sd)
+	if mean > 2*sd+0.01 {
+		t.Errorf("the Brier score is above what the rankings expect of themselves by %.4f ± %.4f: too sure", mean, sd)
+	}
+	if mean < -0.06 {
+		t.Errorf("the Brier score is below what the rankings expect of themselves by %.4f ± %.4f: too modest", -mean, sd)
 	}
 }
 
@@ -152,7 +157,7 @@ func TestPositionInStripIsMissed(t *testing.T) {
 
 // With one reading in ten misread, an engine that believes every reading names the wrong place.
 func TestMisreadingsAreMissed(t *testing.T) {
-	jobs := blindJobs(smallCircuits, 15, 5, 0.10, 5)
+	jobs := blindJobs(smallCircuits, 16, 5, 0.10, 5)
 	on, off := without(jobs, mechanisms{}), without(jobs, mechanisms{misreads: true})
 	lost := points(on.sureRight, on.sure, off.sureRight, off.sure)
 	n := float64(on.jobs)

@@ -14,7 +14,7 @@ type Order string
 // The orders that a trial compares.
 const (
 	BestPerMinute Order = "planned"    // the reading worth most per minute
-	HalfSplit     Order = "half-split" // the reading that parts the remaining faults most evenly by number, whatever it costs
+	HalfSplit     Order = "half-split" // the reading that parts the odds most evenly (tells most), whatever it costs
 	AtRandom      Order = "random"     // any reading that can tell something
 )
 
