@@ -2,6 +2,7 @@ package reason
 
 import (
 	"math"
+	"sort"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -25,8 +26,9 @@ type bench struct {
 	member []int
 	terms  []float64
 
-	prior    float64 // logarithm of the hypothesis's prior
-	gaussian []int   // positions in member that are plain Gaussians
+	prior    float64   // logarithm of the hypothesis's prior
+	slab     []float64 // room for the strips' means and shares
+	gaussian []int     // positions in member that are plain Gaussians
 	means    []float64
 	misses   []float64
 
@@ -54,11 +56,14 @@ const (
 	refineBend  = 2
 	refineParts = 3
 	// coarseGap is how far below the best evidence, in logarithm, a hypothesis's may be before its strips stay coarse.
-	coarseGap   = 12
-	refineDepth = 5
+	coarseGap   = 7
+	refineDepth = 6
+	// refineAtOnce is the most strips cut at a time: after each round a hypothesis that has fallen behind is left alone.
+	refineAtOnce = 4
 )
 
-// coarse fills in a hypothesis's strips as they are.
+// coarse fills in a hypothesis's strips as they are. A fault without strips is done with then: to place it again would
+// be to build another network, for two ways changed over.
 func (b *bench) coarse(x *weighed) {
 	f := x.h.Fault
 	if f.Kind == circuits.Unlisted {
@@ -75,29 +80,56 @@ func (b *bench) coarse(x *weighed) {
 			b.evaluate(f, &x.cells[i])
 		}
 	}
+	if len(x.cells) == 1 && f.Kind != circuits.Healthy {
+		b.finish(x)
+	}
 }
 
 // fine cuts the strips finer where that matters, and adds what the codes say.
 func (b *bench) fine(x *weighed) {
 	f := x.h.Fault
+	if x.finished {
+		return
+	}
 	if f.Kind == circuits.Unlisted {
 		b.w.codeEvidence(f, x.cells)
 		return
 	}
-	b.begin(x)
-	if !x.unfelt && (f.Kind.TakesOhms() || b.wrong >= 0) {
+	b.prior = math.Log(x.h.Prior)
+	if b.prior+x.total() > b.w.best.get()-b.w.coarse && !x.unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
+		b.begin(x)
 		for range refineDepth {
 			if !b.refine(x) {
 				break
 			}
 		}
+	} else if !x.unfelt && x.lacksValue() {
+		b.begin(x)
 	}
+	b.finish(x)
+}
+
+// finish adds what the codes say, unless that could only lower what is hopeless already, and why values are missing. The
+// fault must be placed if a value is.
+func (b *bench) finish(x *weighed) {
 	if b.prior+x.total() > b.w.best.get()-b.w.hopeless {
-		before := x.cells[0].logL
-		b.w.codeEvidence(f, x.cells)
-		x.codeLog = x.cells[0].logL - before
-	} // else the codes could only lower it further
-	x.why, x.overs = b.statuses(f, x.cells)
+		b.w.codeEvidence(x.h.Fault, x.cells)
+	}
+	x.finished = true
+	x.why, x.overs = make([]string, len(b.w.obs)), make([]bool, len(b.w.obs))
+	if x.lacksValue() {
+		b.statuses(x)
+	}
+}
+
+// lacksValue tells whether the best strip predicts no value for some observation.
+func (x *weighed) lacksValue() bool {
+	for _, m := range x.bestCell().mean {
+		if math.IsNaN(m) {
+			return true
+		}
+	}
+	return false
 }
 
 // begin places a hypothesis's fault.
@@ -157,27 +189,50 @@ func (b *bench) refine(x *weighed) bool {
 	if b.w.off.position || b.prior+total < b.w.best.get()-b.w.coarse {
 		return false
 	}
-	var out []cell
-	cut := false
+	worth := b.worthSplitting(x.cells, total)
+	if len(worth) == 0 {
+		return false
+	}
+	out := make([]cell, 0, len(x.cells)+(refineParts-1)*len(worth))
 	for i, c := range x.cells {
-		near := c.logPrior + c.logL
-		for _, k := range []int{i - 1, i + 1} { // a peak between two middles shows in neither alone
-			if k >= 0 && k < len(x.cells) {
-				near = max(near, x.cells[k].logPrior+x.cells[k].logL-2)
-			}
-		}
-		if near-total < math.Log(refineShare) || c.bend < refineBend || c.width == 0 {
+		if !worth[i] {
 			out = append(out, c)
 			continue
 		}
-		cut = true
 		for _, part := range c.split(refineParts) {
 			b.evaluate(x.h.Fault, &part)
 			out = append(out, part)
 		}
 	}
 	x.cells = out
-	return cut
+	return true
+}
+
+// worthSplitting picks the strips to cut: those that hold most, or lie beside one that does (a peak between two middles
+// shows in neither alone), and predict too different readings at their ends.
+func (b *bench) worthSplitting(cells []cell, total float64) map[int]bool {
+	type share struct {
+		at   int
+		near float64
+	}
+	var shares []share
+	for i, c := range cells {
+		near := c.logPrior + c.logL
+		for _, k := range []int{i - 1, i + 1} {
+			if k >= 0 && k < len(cells) {
+				near = max(near, cells[k].logPrior+cells[k].logL-2)
+			}
+		}
+		if near-total >= math.Log(refineShare) && c.bend >= refineBend && c.width > 0 {
+			shares = append(shares, share{i, near})
+		}
+	}
+	sort.SliceStable(shares, func(i, j int) bool { return shares[i].near > shares[j].near })
+	worth := map[int]bool{}
+	for _, s := range shares[:min(len(shares), refineAtOnce)] {
+		worth[s.at] = true
+	}
+	return worth
 }
 
 // place puts a fault into every scene.
@@ -199,6 +254,16 @@ func (b *bench) place(f circuits.Single, shows float64) {
 	}
 }
 
+// floats cuts a fresh slice from a slab that many strips share.
+func (b *bench) floats(n int) []float64 {
+	if len(b.slab) < n {
+		b.slab = make([]float64, 256*n)
+	}
+	out := b.slab[:n:n]
+	b.slab = b.slab[n:]
+	return out
+}
+
 // cell weighs one strip.
 func (b *bench) cell(f circuits.Single, c *cell) {
 	w := b.w
@@ -207,7 +272,7 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 	if !f.Kind.TakesOhms() {
 		ohms, b.wrongWidth = 0, width
 	}
-	c.mean, c.miss = make([]float64, n), make([]float64, n)
+	c.mean, c.miss = b.floats(n), b.floats(n)
 	c.bend, c.logL = 0, 0
 	clear(b.bends)
 	for i := range n {

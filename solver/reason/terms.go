@@ -206,27 +206,24 @@ func (b *bench) unlisted() cell {
 }
 
 // statuses say, at a hypothesis's best strip, which observations it predicts no value for and why.
-func (b *bench) statuses(f circuits.Single, cells []cell) (why []string, overs []bool) {
-	best := 0
-	for i, c := range cells {
-		if c.logPrior+c.logL > cells[best].logPrior+cells[best].logL {
-			best = i
-		}
-	}
-	why, overs = make([]string, len(b.w.obs)), make([]bool, len(b.w.obs))
-	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
-	if wrong {
-		b.place(f, cells[best].logOhms)
+func (b *bench) statuses(x *weighed) {
+	best := x.bestCell()
+	f := x.h.Fault
+	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong && !x.unfelt {
+		b.place(f, best.logOhms)
 	}
 	var p network.Prediction
 	for i := range b.w.obs {
-		b.cases[i][0].At(math.Exp(cells[best].logOhms), &p)
+		if x.unfelt {
+			p = b.w.obs[i].healthy[0]
+		} else {
+			b.cases[i][0].At(math.Exp(best.logOhms), &p)
+		}
 		switch p.Status {
 		case network.NoValue:
-			why[i] = p.Why
+			x.why[i] = p.Why
 		case network.OverRange:
-			overs[i] = true
+			x.overs[i] = true
 		}
 	}
-	return why, overs
 }

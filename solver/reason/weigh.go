@@ -23,17 +23,16 @@ type cell struct {
 
 // weighed is a hypothesis with its cells.
 type weighed struct {
-	h       Hypothesis
-	extra   float64          // logarithm of what hand-moved places say
-	unfelt  bool             // no reading feels the fault
-	beside  *circuits.Single // the fault that is there as well; nil for a single fault
-	in      *weigher         // likewise: what it was weighed in
-	codeLog float64          // of a fault without strips: logarithm of what the codes say
-	cells   []cell
-	logZ    float64 // logarithm of the evidence, prior and extra included
-	why     []string
-	overs   []bool // by observation: predicted beyond the meter's range
-	problem bool
+	h        Hypothesis
+	extra    float64          // logarithm of what hand-moved places say
+	unfelt   bool             // no reading feels the fault
+	beside   *circuits.Single // the fault that is there as well; nil for a single fault
+	in       *weigher         // likewise: what it was weighed in
+	finished bool             // nothing is to be added to the strips
+	cells    []cell
+	logZ     float64 // logarithm of the evidence, prior and extra included
+	why      []string
+	overs    []bool // by observation: predicted beyond the meter's range
 }
 
 // weigher holds a job made ready for weighing.
