@@ -2,7 +2,6 @@ package reason
 
 import (
 	"math"
-	"sort"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -48,19 +47,6 @@ func newBench(w *weigher) *bench {
 	}
 	return b
 }
-
-const (
-	// refineShare is the share of a hypothesis above which a strip is cut finer, while a prediction changes by more than
-	// refineBend of its own standard deviations across it.
-	refineShare = 0.03
-	refineBend  = 2
-	refineParts = 3
-	// coarseGap is how far below the best evidence, in logarithm, a hypothesis's may be before its strips stay coarse.
-	coarseGap   = 7
-	refineDepth = 6
-	// refineAtOnce is the most strips cut at a time: after each round a hypothesis that has fallen behind is left alone.
-	refineAtOnce = 4
-)
 
 // coarse fills in a hypothesis's strips as they are. A fault without strips is done with then: to place it again would
 // be to build another network, for two ways changed over.
@@ -183,58 +169,6 @@ func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
 	return true
 }
 
-// refine cuts the strips that hold much of the hypothesis and predict too different readings at their ends.
-func (b *bench) refine(x *weighed) bool {
-	total := x.total()
-	if b.w.off.position || b.prior+total < b.w.best.get()-b.w.coarse {
-		return false
-	}
-	worth := b.worthSplitting(x.cells, total)
-	if len(worth) == 0 {
-		return false
-	}
-	out := make([]cell, 0, len(x.cells)+(refineParts-1)*len(worth))
-	for i, c := range x.cells {
-		if !worth[i] {
-			out = append(out, c)
-			continue
-		}
-		for _, part := range c.split(refineParts) {
-			b.evaluate(x.h.Fault, &part)
-			out = append(out, part)
-		}
-	}
-	x.cells = out
-	return true
-}
-
-// worthSplitting picks the strips to cut: those that hold most, or lie beside one that does (a peak between two middles
-// shows in neither alone), and predict too different readings at their ends.
-func (b *bench) worthSplitting(cells []cell, total float64) map[int]bool {
-	type share struct {
-		at   int
-		near float64
-	}
-	var shares []share
-	for i, c := range cells {
-		near := c.logPrior + c.logL
-		for _, k := range []int{i - 1, i + 1} {
-			if k >= 0 && k < len(cells) {
-				near = max(near, cells[k].logPrior+cells[k].logL-2)
-			}
-		}
-		if near-total >= math.Log(refineShare) && c.bend >= refineBend && c.width > 0 {
-			shares = append(shares, share{i, near})
-		}
-	}
-	sort.SliceStable(shares, func(i, j int) bool { return shares[i].near > shares[j].near })
-	worth := map[int]bool{}
-	for _, s := range shares[:min(len(shares), refineAtOnce)] {
-		worth[s.at] = true
-	}
-	return worth
-}
-
 // place puts a fault into every scene.
 func (b *bench) place(f circuits.Single, shows float64) {
 	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
@@ -300,170 +234,6 @@ func (b *bench) cell(f circuits.Single, c *cell) {
 	for i := range n { // a reading that is taken for a misreading gains nothing by a finer strip
 		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i]))
 	}
-}
-
-// first predicts an observation in the first scenario and sees whether an unknown stimulus matters to it.
-func (b *bench) first(i int, ohms float64, c *cell) {
-	o := &b.w.obs[i]
-	preds := b.preds[i]
-	b.cases[i][0].At(ohms, &preds[0])
-	b.uses[i] = 1
-	clear(b.wide[i])
-	if len(preds) > 1 {
-		matters := b.widen(o, i, 0)
-		if !matters && (b.w.scen.two || preds[0].Status != network.Fine) {
-			b.cases[i][1].At(ohms, &preds[1])
-			matters = preds[1].Status != preds[0].Status || math.Abs(preds[1].Value-preds[0].Value) > 0.3*o.sigma
-		}
-		if matters {
-			b.uses[i] = len(preds)
-		}
-	}
-	b.bend(i, 0, c)
-}
-
-// widen marks the unknown stimuli that matter to an observation in a scenario.
-func (b *bench) widen(o *observation, i, k int) bool {
-	p := &b.preds[i][k]
-	if p.Status != network.Fine {
-		return false
-	}
-	any := false
-	for q := range b.w.parameters {
-		if b.unknown(o, q) && math.Abs(p.Sens[q])*b.w.scen.span[q] > 0.5*o.sigma {
-			b.wide[i][q], any = true, true
-		}
-	}
-	return any
-}
-
-// bend notes how much a prediction changes across a strip.
-func (b *bench) bend(i, k int, c *cell) {
-	p := &b.preds[i][k]
-	if p.Status != network.Fine {
-		return
-	}
-	slope := p.Slope
-	if b.wrong >= 0 {
-		slope = p.Sens[b.wrong]
-	}
-	b.bends[i] = max(b.bends[i], math.Abs(slope)*c.width/b.w.obs[i].sigma)
-}
-
-// hopelessGap is how far below the best evidence, in logarithm, a strip's may be before the rest of it is left out.
-const hopelessGap = 17
-
-// hopeless weighs the observations that no unknown stimulus moves, and tells whether they alone rule the strip out; its
-// likelihood is then at most that.
-func (b *bench) hopeless(c *cell) bool {
-	b.member = b.member[:0]
-	for i := range b.w.obs {
-		if b.uses[i] == 1 {
-			b.member = append(b.member, i)
-		}
-	}
-	if len(b.member) == 0 || len(b.member) == len(b.w.obs) {
-		return false
-	}
-	bound := b.component(c)
-	best := b.w.best.get()
-	for i := range b.w.obs {
-		if b.uses[i] > 1 {
-			bound += math.Log(2 / b.w.obs[i].sigma) // no density is higher
-			c.mean[i] = math.NaN()
-			if p := &b.preds[i][0]; p.Status == network.Fine {
-				c.mean[i] = p.Value
-			}
-		}
-	}
-	if b.prior+bound > best-b.w.hopeless {
-		for i := range c.miss {
-			c.miss[i] = 0
-		}
-		return false
-	}
-	c.logL = bound
-	return true
-}
-
-// others predicts an observation in the scenarios beside the first, where a stimulus matters.
-func (b *bench) others(i int, ohms float64, c *cell) {
-	o := &b.w.obs[i]
-	for k := 1; k < b.uses[i]; k++ {
-		b.cases[i][k].At(ohms, &b.preds[i][k])
-		b.widen(o, i, k)
-		b.bend(i, k, c)
-	}
-}
-
-// unknown tells whether a parameter is a stimulus that nobody knows at an observation.
-func (b *bench) unknown(o *observation, p int) bool {
-	return b.w.scen.span[p] > 0 && !o.known[p] && p != b.wrong
-}
-
-// stimulusOf is the parameter of a device's stimulus, -1 where it has none.
-func (w *weigher) stimulusOf(device string) int {
-	for i, p := range w.parameters {
-		if p.Kind == network.Stimulus && p.Place.Place == device {
-			return i
-		}
-	}
-	return -1
-}
-
-// leansOn tells whether a device's stimulus matters to an observation of the healthy circuit at all.
-func (w *weigher) leansOn(o *observation, device string) bool {
-	q := w.stimulusOf(device)
-	if q < 0 {
-		return true // a switch: its two states are tried
-	}
-	d := w.j.Circuit.Device(device)
-	for k := range o.healthy {
-		p := &o.healthy[k]
-		if p.Status != network.Fine || math.Abs(p.Sens[q])*(d.Range[1]-d.Range[0]) > unfeltShare*o.sigma {
-			return true
-		}
-	}
-	return false
-}
-
-// components groups the observations that share an unknown stimulus which matters to both; those that lean on none
-// form one group, in which tolerances keep them correlated.
-func (b *bench) components() {
-	n := len(b.w.obs)
-	steady := -1
-	for i := range n {
-		b.part[i] = i
-		if b.uses[i] == 1 {
-			if steady < 0 {
-				steady = i
-			}
-			b.part[i] = steady
-		}
-	}
-	for i := range n {
-		for j := range i {
-			if b.part[i] != b.part[j] && b.uses[i] > 1 && b.uses[j] > 1 && b.shareStimulus(i, j) {
-				from, to := max(b.part[i], b.part[j]), min(b.part[i], b.part[j])
-				for k := range n {
-					if b.part[k] == from {
-						b.part[k] = to
-					}
-				}
-			}
-		}
-	}
-}
-
-func (b *bench) shareStimulus(i, j int) bool {
-	any := false
-	for p := range b.w.parameters {
-		if b.wide[i][p] && b.wide[j][p] {
-			return true
-		}
-		any = any || b.wide[i][p] || b.wide[j][p]
-	}
-	return b.w.scen.two && !any
 }
 
 // component is the logarithm of the likelihood of the observations in b.member.
