@@ -12,38 +12,45 @@ const bandGap = 4
 
 // bands gathers rays into the outcomes that a person would tell apart. Probabilities sum to 1.
 func (r *Ranking) bands(rays []Ray, places placeIndex) []OutcomeBand {
-	sorted := append([]Ray(nil), rays...)
-	sort.SliceStable(sorted, func(i, j int) bool {
-		a, b := &sorted[i], &sorted[j]
+	byBand := map[int][]Ray{}
+	total := 0.0
+	for i, label := range bandLabels(rays) {
+		byBand[label] = append(byBand[label], rays[i])
+		total += rays[i].Weight
+	}
+	var out []OutcomeBand
+	for label := range len(byBand) {
+		out = append(out, r.band(byBand[label], total, places))
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
+	return out
+}
+
+// bandLabels numbers the band of each ray: from 0, discrete outcomes last, values from low to high.
+func bandLabels(rays []Ray) []int {
+	order := make([]int, len(rays))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(i, j int) bool {
+		a, b := &rays[order[i]], &rays[order[j]]
 		if a.Discrete != b.Discrete {
 			return a.Discrete < b.Discrete
 		}
 		return a.Mean < b.Mean
 	})
-	total := 0.0
-	for _, ray := range sorted {
-		total += ray.Weight
-	}
-	var out []OutcomeBand
-	start := 0
-	reach := math.Inf(-1) // upper end of the band so far
-	flush := func(end int) {
-		if end > start {
-			out = append(out, r.band(sorted[start:end], total, places))
-		}
-		start = end
-	}
-	for i, ray := range sorted {
-		parted := i > start && (ray.Discrete != sorted[i-1].Discrete || ray.Discrete == 0 && ray.Mean-bandGap/2*ray.SD > reach)
-		if parted {
-			flush(i)
+	labels := make([]int, len(rays))
+	label, reach := 0, math.Inf(-1) // upper end of the band so far
+	for x, i := range order {
+		ray := &rays[i]
+		if x > 0 && (ray.Discrete != rays[order[x-1]].Discrete || ray.Discrete == 0 && ray.Mean-bandGap/2*ray.SD > reach) {
+			label++
 			reach = math.Inf(-1)
 		}
 		reach = max(reach, ray.Mean+bandGap/2*ray.SD)
+		labels[i] = label
 	}
-	flush(len(sorted))
-	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
-	return out
+	return labels
 }
 
 // band sums up the rays of one outcome.

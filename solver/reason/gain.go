@@ -13,6 +13,7 @@ type Ray struct {
 	Discrete int // 0 for a value; else the number of a discrete outcome
 	Mean, SD float64
 	Source   int // the hypothesis behind it, for telling what an outcome would mean
+	particle int // the particle behind it
 }
 
 // hermite are the nodes and weights of the five-point Gauss–Hermite rule for a standard normal variable (Abramowitz and

@@ -18,7 +18,11 @@ type Suggestion struct {
 	Minutes  float64
 	Outcomes []OutcomeBand // by falling probability
 	Saves    float64       // expected minutes of wrong repairs that it saves
+	Ahead    float64       // bits for each minute of this reading, or of it and the best one that its access makes cheap
 	Confirms bool          // it would show the opposite if the leading place were not the one
+
+	rays   []Ray
+	labels []int // the band of each ray
 }
 
 // OutcomeBand is a range of values in which a reading may come out, and what that would mean.
@@ -66,9 +70,8 @@ func (r *Ranking) Next() Plan {
 	particles := r.particles()
 	places := newPlaceIndex(r)
 	suggestions := r.weighCandidates(particles, places, r.promising(particles, places))
-	sort.SliceStable(suggestions, func(a, b int) bool {
-		return suggestions[a].GainBits/suggestions[a].Minutes > suggestions[b].GainBits/suggestions[b].Minutes
-	})
+	r.lookAhead(suggestions, len(particles))
+	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].Ahead > suggestions[b].Ahead })
 	for _, s := range suggestions {
 		plan.pays = plan.pays || s.Saves > s.Minutes
 		if s.GainBits >= worthBits && len(plan.Suggestions) < mostSuggestions {
@@ -237,7 +240,9 @@ func (r *Ranking) weighCandidates(ps []particle, places placeIndex, todo []circu
 				if live < 0.2 {
 					o := planned(r.Job, todo[i])
 					s.GainBits = Gain(rays, o.misread(), o.span)
+					s.Ahead = s.GainBits / s.Minutes
 					if s.GainBits >= worthBits/2 {
+						s.rays, s.labels = rays, bandLabels(rays)
 						s.Outcomes = r.bands(rays, places)
 						s.Saves = places.saves(rays, s.Outcomes)
 						s.Confirms = r.confirms(rays, places)
@@ -311,7 +316,7 @@ func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (ra
 		}
 		k.Place(s, p.fault)
 		k.At(p.ohms, &pred)
-		ray := Ray{Group: places.place[p.candidate], Weight: p.weight, Source: p.candidate}
+		ray := Ray{Group: places.place[p.candidate], Weight: p.weight, Source: p.candidate, particle: i}
 		switch pred.Status {
 		case network.OverRange:
 			ray.Discrete = rayOL
