@@ -192,6 +192,9 @@ func (r *Ranking) loadText(d *circuits.Device, feed circuits.Point, ohms float64
 		d.Name, d.Name, models.SI(ohms, "Ω"), feed, models.Volts(good.Value), models.Volts(bad.Value), models.SI(badOhms, "Ω"))
 }
 
+// unfeltVolts at a module's pin are less than one step of its converter.
+const unfeltVolts = 0.002
+
 // matters says what a found resistance does here, in the sensors' own units at the ends and middle of their ranges.
 func (r *Ranking) matters() []string {
 	c, ok := r.lead(0.5)
@@ -211,6 +214,9 @@ func (r *Ranking) matters() []string {
 		for _, share := range []float64{0.1, 0.5, 0.9} {
 			set := d.Range[0] + share*(d.Range[1]-d.Range[0])
 			seen := pinVolts(r.Job, d, in, set, f)
+			if math.Abs(seen-pinVolts(r.Job, d, in, set, circuits.Single{})) < unfeltVolts {
+				continue
+			}
 			shown, ok := stimulusFor(r.Job, d, in, seen)
 			if !ok {
 				shifts = append(shifts, fmt.Sprintf("%s is lost, the module sees %s", stimulusText(d, set), models.Volts(seen)))
