@@ -173,7 +173,8 @@ func (d *Device) stimulus(c cursor) {
 	}
 }
 
-// reads reads what a stimulus means: low and high for a stimulus of 0 and 1, or a table.
+// reads reads what a stimulus means: low and high for a stimulus of 0 and 1 (of a current loop: for the
+// ends of its range), or a table.
 func (d *Device) reads(r cursor) {
 	if !r.table("low", "high", "unit", "table") {
 		return
@@ -211,7 +212,14 @@ func (d *Device) reads(r cursor) {
 		if !okFrom || !okTo {
 			return
 		}
-		reads.Table = [][2]float64{{0, from}, {1, to}}
+		ends := [2]float64{0, 1}
+		if d.Kind == CurrentLoop {
+			ends = d.Range // 4 to 20 mA
+		} else if d.Kind != Potentiometer && d.Kind != Ratiometric && !d.Kind.TwoState() {
+			r.first("low", "high").fail(fmt.Sprintf("low and high say what a stimulus of 0 and 1 means, and %s is set in a unit of its own", an(string(d.Kind))), "write a table = [[stimulus, value], …]")
+			return
+		}
+		reads.Table = [][2]float64{{ends[0], from}, {ends[1], to}}
 	case r.lacks("low") && r.lacks("high"):
 		r.fail("reads has neither low and high nor a table", example)
 	case r.lacks("low"):

@@ -86,6 +86,9 @@ func (p *jobParser) quantity(c cursor, r *Reading) {
 }
 
 // value reads one value of the reading's quantity.
+// mostShown is a value beyond any meter's display, in volts, amperes or ohms: a slip of the pen, not a reading.
+const mostShown = 1e12
+
 func (p *jobParser) value(c cursor, r *Reading) (float64, bool) {
 	if s, isText := c.value.(string); isText && r.Quantity == Ohms {
 		if strings.EqualFold(s, "OL") {
@@ -99,6 +102,10 @@ func (p *jobParser) value(c cursor, r *Reading) (float64, bool) {
 		return 0, false
 	}
 	v, ok := c.number()
+	if ok && (v > mostShown || v < -mostShown) {
+		c.fail(fmt.Sprintf("%g is more than any meter shows", v), "write the value in "+string(r.Quantity)+" as it was read")
+		return 0, false
+	}
 	if ok && r.Quantity == Ohms && v < 0 {
 		c.fail(fmt.Sprintf("%g Ω is no resistance", v), `write ohms of 0 or more, or "OL"`)
 		return 0, false
@@ -224,6 +231,7 @@ func (p *jobParser) manners(c cursor, r Reading) {
 			c.first("jumper").fail("this is a pyrotechnic circuit: no jumper is put into it", hint)
 		}
 	}
+	p.deadShorts(c, r)
 	if r.Quantity == Ohms && (r.State.Key == KeyOn || r.State.Key == KeyRun) {
 		c.first("key", "ohms", "quantity").warn("ohms are measured with the key off on a dead, isolated circuit", `set key = "off" and measure again`)
 	}
@@ -254,6 +262,30 @@ func (p *jobParser) doubts(c cursor, r Reading) {
 	case Ohms:
 		if !r.OL && r.High > p.j.Meter.MaxOhms {
 			v.warn(fmt.Sprintf("%s is beyond the meter's max_ohms, %s: it would show OL", models.SI(r.High, "Ω"), models.SI(p.j.Meter.MaxOhms, "Ω")), `write "OL", or give the meter's max_ohms`)
+		}
+	}
+}
+
+// leastTestOhms is the least that a test load may have: beyond it a lead carries what a fuse should part.
+const leastTestOhms = 0.1
+
+// deadShorts refuses a lead across the battery, and warns of battery voltage put on a module's pin.
+func (p *jobParser) deadShorts(c cursor, r Reading) {
+	earth := func(q Point) bool { return q == BNegative || p.c.Stud(q.Place) != nil }
+	across := func(a, b Point) bool { return a == BPositive && earth(b) || b == BPositive && earth(a) }
+	for _, j := range r.State.Jumpers {
+		if across(j[0], j[1]) {
+			c.first("jumper").fail(fmt.Sprintf("a jumper from %s to %s is a dead short across the battery", j[0], j[1]), "take it away")
+		}
+		for k, q := range j {
+			if j[1-k] == BPositive && p.c.Module(q.Place) != nil {
+				c.first("jumper").warn(fmt.Sprintf("this puts battery voltage on the module pin %s, which may not bear it", q), "see the maker's data first")
+			}
+		}
+	}
+	for _, l := range r.State.Loads {
+		if l.Ohms < leastTestOhms {
+			c.first("load").fail(fmt.Sprintf("a load of %g Ω is a dead short", l.Ohms), fmt.Sprintf("use %g Ω or more", leastTestOhms))
 		}
 	}
 }

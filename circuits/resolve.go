@@ -148,6 +148,9 @@ func (c *Circuit) ResolveFault(f Fault) (Fault, error) {
 	if err != nil {
 		return f, err
 	}
+	if first.WithoutOhms() == second.WithoutOhms() {
+		return f, fmt.Errorf("fault %q: the same fault twice", f)
+	}
 	if c.order[orderKey(second)] < c.order[orderKey(first)] {
 		first, second = second, first
 	}

@@ -14,6 +14,9 @@ import (
 // codes at once, which codes are innocent, in which order to part a collapsed supply, how to load a suspect feed,
 // whether a resistance matters here, what has been disturbed, what must not be replaced yet, what to look at.
 func (r *Ranking) Advice() []string {
+	if r.Job.Circuit.Pyrotechnic {
+		return nil // the caution says all that may be said
+	}
 	var out []string
 	for _, part := range []func() []string{r.commonCause, r.innocentCodes, r.collapsedSupply, r.loadTest, r.matters, r.disturbed,
 		r.notYet, r.looks, r.comesAndGoes, r.readAgain} {

@@ -70,7 +70,7 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 	for _, x := range w.seeds(xs) {
 		there := x.h.Fault
 		if there.Kind.TakesOhms() {
-			there = there.WithOhms(math.Exp(x.bestCell().logOhms))
+			there = there.WithOhms(math.Exp(x.likeliest().logOhms))
 		}
 		in := newWeigher(w.j, there)
 		in.off = w.off
@@ -84,13 +84,29 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 				continue
 			}
 			y.beside, y.in = &beside, in
-			y.logZ += math.Log(x.h.Prior) + math.Log(2*doubleShare)
+			y.logZ += math.Log(x.h.Prior) + math.Log(2*doubleShare) + x.share()
 			out = append(out, y)
 		}
 	}
 	sort.SliceStable(out, func(a, b int) bool { return out[a].logZ > out[b].logZ })
 	return out[:min(len(out), pairsKept)]
 }
+
+// likeliest is the strip under which the readings are likeliest, whatever its width.
+func (x *weighed) likeliest() cell {
+	best := x.cells[0]
+	for _, c := range x.cells {
+		if c.logL > best.logL {
+			best = c
+		}
+	}
+	return best
+}
+
+// share is the logarithm of how much of a fault's unknown ohms suits the readings: what its integral over all strips is
+// less than its best strip. A fault built in with its best ohms owes it, or two faults would beat one by a parameter that
+// nobody pays for.
+func (x *weighed) share() float64 { return x.total() - x.likeliest().logL }
 
 // bestCell is the strip of a hypothesis that fits best.
 func (x *weighed) bestCell() cell {

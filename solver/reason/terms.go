@@ -28,8 +28,16 @@ func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
 		if o.ol || o.clipped != 0 || o.pair || o.there != 1 {
 			shifted := *p
 			shifted.Value = value
-			l := b.alone(o, &shifted, &o.healthy[min(k, len(o.healthy)-1)], math.Sqrt(variance), &miss[m])
+			healthy := &o.healthy[min(k, len(o.healthy)-1)]
+			l := b.alone(o, &shifted, healthy, math.Sqrt(variance), &miss[m])
 			sum += math.Log(l)
+			if o.there < 1 && !o.pair && healthy.Status == network.Fine { // as likely there as the value says
+				fault := o.there * o.density(o.value, o.ol, &shifted, math.Sqrt(variance), b.w.j.Meter.MaxOhms)
+				well := (1 - o.there) * o.density(o.value, o.ol, healthy, math.Hypot(o.sigma, w.toleranceSD(healthy)), b.w.j.Meter.MaxOhms)
+				if fault+well > 0 {
+					mean[m] = (fault*value + well*healthy.Value) / (fault + well)
+				}
+			}
 			continue
 		}
 		b.gaussian = append(b.gaussian, m)

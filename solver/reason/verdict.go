@@ -22,14 +22,14 @@ func (r Ranking) verdict() string {
 	}
 	var b strings.Builder
 	switch {
-	case len(r.Taken) == 0 && len(r.Job.Codes) == 0:
+	case len(r.Taken) == 0 && len(r.w.codes) == 0:
 		words := "no readings yet: these are only the odds of experience; take the next reading"
 		if len(r.Refused) > 0 {
 			words = r.refusedWords() + "; without it these are only the odds of experience"
 		}
 		return words
 	case lead.Fault.Kind == circuits.Unlisted:
-		fmt.Fprintf(&b, "no single fault of this circuit explains the readings (%s): check the circuit file and the readings, or two faults are there at once", percent(g.Probability))
+		fmt.Fprintf(&b, "nothing listed explains the readings, no fault or pair of faults of this circuit (%s): check the circuit file against the machine, and take the readings again", percent(g.Probability))
 	case g.Probability >= 0.95:
 		fmt.Fprintf(&b, "%s: %s", decided(g), percent(g.Probability))
 	case g.Probability >= 0.6:
@@ -64,7 +64,7 @@ func decided(g Group) string {
 		name = "two faults at once, " + name
 	}
 	if name == "healthy" {
-		name = "healthy, or a fault that no reading so far shows"
+		name = "no fault shows in the readings so far (healthy, or a fault that they do not reach)"
 		return name
 	}
 	if real <= 1 {

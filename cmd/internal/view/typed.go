@@ -17,8 +17,10 @@ func Typed(r circuits.Reading, m circuits.Meter, text string) (circuits.Reading,
 	words := joinUnits(strings.Fields(strings.NewReplacer("\u2212", "-", nbsp, " ", ";", " ").Replace(text)))
 	r.Taken, r.OL, r.Pair = true, false, false
 	var values []float64
-	for _, word := range words {
-		if word == "to" || word == "…" || word == ".." {
+	between := false
+	for i, word := range words {
+		if (word == "to" || word == "…" || word == "..") && i > 0 && i < len(words)-1 {
+			between = true
 			continue
 		}
 		v, err := typedValue(r.Quantity, word)
@@ -26,6 +28,9 @@ func Typed(r circuits.Reading, m circuits.Meter, text string) (circuits.Reading,
 			return r, err
 		}
 		values = append(values, v)
+	}
+	if between && len(values) != 2 {
+		return r, errors.New("type two values of a reading that moved, as 1.9 .. 4.98, or the one that was read")
 	}
 	switch len(values) {
 	case 0:

@@ -1,0 +1,86 @@
+package reason
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"ohmtrail/circuits"
+)
+
+// pairJob is a job on a library circuit with these faults in it and readings of the machine, one of which may be altered.
+func pairJob(t *testing.T, name, fault string, at []string, alter func(i int, r *circuits.Reading)) *circuits.Job {
+	t.Helper()
+	c, err := circuits.LibraryCircuit(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := circuits.ParseFault(fault)
+	if err == nil {
+		f, err = c.ResolveFault(f)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := NewVehicle(c, f, 0, rand.New(rand.NewPCG(5, 8)))
+	j := &circuits.Job{File: "pairs", Circuit: c, Meter: circuits.DefaultMeter(), Assume: v.Stimuli}
+	for i, text := range at {
+		p, err := circuits.ParsePoint(text)
+		if err == nil {
+			p, err = c.Resolve(p)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, ok := v.Answer(j.Meter, circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}})
+		if !ok {
+			t.Fatalf("%s has no value", text)
+		}
+		alter(i, &r)
+		j.Readings = append(j.Readings, r)
+	}
+	return j
+}
+
+// A slip of the pen must not make two faults of one: a pair that fits no reading better than one of its faults alone
+// owes for its second place and for the ohms that it was given.
+func TestMisreadingIsNotASecondFault(t *testing.T) {
+	j := pairJob(t, "pressure-three-wire", "high-resistance C5:5 700", []string{"ECU:A2", "FRP:1", "FRP:3", "C5:5/main", "C5:5/rail"},
+		func(i int, r *circuits.Reading) {
+			if i == 2 {
+				r.Value, r.High = r.Value/10+0.7, r.Value/10+0.7
+			}
+		})
+	r := Rank(j)
+	if lead := r.Candidates[0]; lead.Whole().IsDouble() {
+		t.Errorf("%s leads with %.2f: %s", lead.Name(), lead.Probability, r.Verdict)
+	}
+	if len(r.Unexplained) != 1 || r.Unexplained[0] != 2 {
+		t.Errorf("unexplained are %v, want the third reading: %s", r.Unexplained, r.Verdict)
+	}
+}
+
+// Two faults that no single one mimics are found as a pair.
+func TestTwoFaultsAreFound(t *testing.T) {
+	j := pairJob(t, "shared-reference", "short-to-ground ECM:A5>C1:5 5 + open TPS:1", []string{"ECM:A5", "C1:5", "ECT:1", "ECM:A4", "TPS:1", "TPS:2", "MAP:1"}, func(int, *circuits.Reading) {})
+	r := Rank(j)
+	if !r.Groups[0].Faults[0].Whole().IsDouble() {
+		t.Errorf("%s leads with %.2f: %s", r.Candidates[0].Name(), r.Candidates[0].Probability, r.Verdict)
+	}
+}
+
+// Of a pyrotechnic circuit nothing is advised.
+func TestNoAdviceOnPyrotechnics(t *testing.T) {
+	c, err := circuits.LibraryCircuit("squib")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Rank(&circuits.Job{File: "squib", Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}})
+	if advice := r.Advice(); len(advice) > 0 {
+		t.Errorf("advised %q", advice)
+	}
+	for _, s := range r.Next().Suggestions {
+		if s.Reading.Quantity != circuits.ScanVolts || len(s.Reading.State.Unplugged)+len(s.Reading.State.Jumpers)+len(s.Reading.State.Loads) > 0 {
+			t.Errorf("suggested %s at %s", s.Reading.Quantity, s.Reading.At)
+		}
+	}
+}
