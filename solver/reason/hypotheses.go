@@ -172,13 +172,24 @@ func SideBySide(a, b *circuits.Wire) bool {
 	return a.From.Place == b.From.Place && a.To.Place == b.To.Place || a.From.Place == b.To.Place && a.To.Place == b.From.Place
 }
 
+// devices shares the sensors' weight among what senses or works; fuses, resistors and diodes fail far less often.
 func (l *lister) devices(wiring float64) {
+	working := 0
+	for i := range l.c.Devices {
+		if l.w.plainPart(l.c.Devices[i].Kind) == 0 {
+			working++
+		}
+	}
 	for i := range l.c.Devices {
 		d := &l.c.Devices[i]
-		weight := l.w.SensorShare * wiring / float64(len(l.c.Devices))
+		weight, reason := l.w.plainPart(d.Kind), string(d.Kind)
+		if weight == 0 {
+			weight = l.w.SensorShare * wiring / float64(working)
+			reason += ", 0.64 of all wiring shared by the sensors and loads"
+		}
 		at := circuits.PointLocation(circuits.Point{Place: d.Name})
 		for _, words := range d.InsideFaults() {
-			l.add(circuits.Single{Kind: circuits.DeviceInside, At: at, Words: words}, weight*insideShare(words, d), string(d.Kind)+", 0.64 of all wiring shared by the parts")
+			l.add(circuits.Single{Kind: circuits.DeviceInside, At: at, Words: words}, weight*insideShare(words, d), reason)
 		}
 	}
 }

@@ -10,7 +10,9 @@ type Weights struct {
 	WirePerMetre  float64
 	FactorySplice float64 // all its legs together
 	Stud          float64
-	SensorShare   float64 // of all wiring, shared by the sensors
+	SensorShare   float64 // of all wiring, shared by the sensors and loads
+	Fuse          float64 // a fuse; it blows for a reason that lies elsewhere
+	PlainPart     float64 // a resistor or diode
 	PinShare      float64 // of all wiring, shared by the module pins
 	Swapped       float64 // a pair of terminals of one connector, on a machine nobody has worked on
 	Healthy       float64 // nothing is wrong (any more), as a share of the whole
@@ -19,7 +21,18 @@ type Weights struct {
 
 // DefaultWeights are the weights in use when nobody edits them.
 func DefaultWeights() Weights {
-	return Weights{Contact: 1, WirePerMetre: 0.7, FactorySplice: 0.5, Stud: 1, SensorShare: 0.64, PinShare: 0.09, Swapped: 0.02, Healthy: 0.08, Unlisted: 0.02}
+	return Weights{Contact: 1, WirePerMetre: 0.7, FactorySplice: 0.5, Stud: 1, SensorShare: 0.64, Fuse: 2, PlainPart: 1, PinShare: 0.09, Swapped: 0.02, Healthy: 0.08, Unlisted: 0.02}
+}
+
+// plainPart is the weight of a part that neither senses nor works; 0 for one that does.
+func (w Weights) plainPart(kind circuits.DeviceKind) float64 {
+	switch kind {
+	case circuits.Fuse:
+		return w.Fuse
+	case circuits.Resistor, circuits.Diode:
+		return w.PlainPart
+	}
+	return 0
 }
 
 // modes of failure of a kind of place, as shares that sum to 1. Neighbours in print: connectors open 0.61, poor contact
