@@ -82,7 +82,7 @@ func (b *bench) fine(x *weighed) {
 		return
 	}
 	b.prior = math.Log(x.h.Prior)
-	if b.prior+x.total() > b.w.best.get()-b.w.coarse && !x.unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
+	if b.prior+x.total() > b.w.best-b.w.coarse && !x.unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
 		b.begin(x)
 		for range refineDepth {
 			if !b.refine(x) {
@@ -98,7 +98,7 @@ func (b *bench) fine(x *weighed) {
 // finish adds what the codes say, unless that could only lower what is hopeless already, and why values are missing. The
 // fault must be placed if a value is.
 func (b *bench) finish(x *weighed) {
-	if b.prior+x.total() > b.w.best.get()-b.w.hopeless {
+	if b.prior+x.total() > b.w.best-b.w.hopeless {
 		b.w.codeEvidence(x.h.Fault, x.cells)
 	}
 	x.finished = true

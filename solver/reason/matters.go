@@ -70,7 +70,7 @@ func (b *bench) hopeless(c *cell) bool {
 		return false
 	}
 	bound := b.component(c)
-	best := b.w.best.get()
+	best := b.w.best
 	for i := range b.w.obs {
 		if b.uses[i] > 1 {
 			bound += math.Log(2 / b.w.obs[i].sigma) // no density is higher

@@ -74,7 +74,7 @@ func (w *weigher) pairs(hs []Hypothesis, xs []weighed) []weighed {
 		}
 		in := newWeigher(w.j, there)
 		in.off = w.off
-		in.best.set(w.best.get())
+		in.best = w.best
 		in.hopeless, in.coarse = pairHopeless, pairHopeless/2
 		beside := x.h.Fault
 		weighedPairs := in.weigh(others)

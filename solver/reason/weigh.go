@@ -4,7 +4,6 @@ import (
 	"math"
 	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -43,11 +42,11 @@ type weigher struct {
 	scen       scenarios
 	obs        []observation
 	codes      []codeView
-	keyOn      []int      // ohms readings with the key on, which count for nothing
-	healthy    *cell      // what the readings say of no fault at all; nil until it is weighed
-	hopeless   float64    // hopelessGap, less for pairs
-	coarse     float64    // coarseGap, likewise
-	best       atomicBest // the best evidence so far, to stop hopeless hypotheses early
+	keyOn      []int   // ohms readings with the key on, which count for nothing
+	healthy    *cell   // what the readings say of no fault at all; nil until it is weighed
+	hopeless   float64 // hopelessGap, less for pairs
+	coarse     float64 // coarseGap, likewise
+	best       float64 // the best evidence so far: hopeless hypotheses stop early
 	off        mechanisms
 }
 
@@ -63,7 +62,7 @@ type mechanisms struct {
 func newWeigher(j *circuits.Job, there ...circuits.Single) *weigher {
 	w := &weigher{j: j, layout: network.NewLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.parameters = w.layout.Parameters()
-	w.best.set(math.Inf(-1))
+	w.best = math.Inf(-1)
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
 		if !r.Taken {
@@ -140,14 +139,26 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 		newBench(w).coarse(&out[todo[0]])
 		bare := out[todo[0]].cells[0]
 		w.healthy = &bare
-		w.best.raise(out[todo[0]].total() + math.Log(hs[todo[0]].Prior))
+		w.best = max(w.best, out[todo[0]].total()+math.Log(hs[todo[0]].Prior))
 	}
-	w.forEach(todo, func(b *bench, i int) {
-		if out[i].cells == nil {
-			b.coarse(&out[i])
-			w.best.raise(out[i].total() + math.Log(hs[i].Prior))
+	// The mark moves between passes only, so that what is left out does not depend on which processor was faster. The
+	// faults without strips go first: they are quick, and one of them is often near enough to the truth.
+	var plain, striped []int
+	for _, i := range todo {
+		switch f := hs[i].Fault; {
+		case out[i].cells != nil:
+		case f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong:
+			striped = append(striped, i)
+		default:
+			plain = append(plain, i)
 		}
-	})
+	}
+	for _, pass := range [][]int{plain, striped} {
+		w.forEach(pass, func(b *bench, i int) { b.coarse(&out[i]) })
+		for _, i := range pass {
+			w.best = max(w.best, out[i].total()+math.Log(hs[i].Prior))
+		}
+	}
 	w.forEach(todo, func(b *bench, i int) { b.fine(&out[i]) })
 	for i := range out {
 		if same[i] != i {
@@ -158,22 +169,6 @@ func (w *weigher) weigh(hs []Hypothesis) []weighed {
 		w.conclude(&out[i])
 	}
 	return out
-}
-
-// atomicBest is a number that several goroutines raise.
-type atomicBest struct{ bits atomic.Uint64 }
-
-func (a *atomicBest) set(v float64) { a.bits.Store(math.Float64bits(v)) }
-
-func (a *atomicBest) get() float64 { return math.Float64frombits(a.bits.Load()) }
-
-func (a *atomicBest) raise(v float64) {
-	for {
-		old := a.bits.Load()
-		if v <= math.Float64frombits(old) || a.bits.CompareAndSwap(old, math.Float64bits(v)) {
-			return
-		}
-	}
 }
 
 // total is the logarithm of a hypothesis's likelihood over its strips.
