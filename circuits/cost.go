@@ -1,5 +1,7 @@
 package circuits
 
+import "slices"
+
 // Minutes of work beyond reaching a place (the contract's section 1; ours).
 const (
 	minutesReading = 1
@@ -13,7 +15,7 @@ const (
 func (c *Circuit) Touches(r Reading) []string {
 	var out []string
 	add := func(name string) {
-		if name != "" && name != "B+" && name != "B-" && !contains(out, name) {
+		if name != "" && name != "B+" && name != "B-" && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -70,7 +71,7 @@ func (c cursor) name() string {
 		return c.path
 	}
 	top, rest := c.path[:i], c.path[i:]
-	if !contains(repeatedTables, top) {
+	if !slices.Contains(repeatedTables, top) {
 		return top + withoutIndices(rest)
 	}
 	end := strings.IndexByte(rest, ']') + 1
@@ -126,7 +127,7 @@ func (c cursor) table(keys ...string) bool {
 		return false
 	}
 	for _, k := range sortedKeys(t) {
-		if contains(keys, k) {
+		if slices.Contains(keys, k) {
 			continue
 		}
 		sub, _ := c.key(k)
@@ -375,13 +376,4 @@ func sortedKeys(t map[string]any) []string {
 	}
 	sort.Strings(keys)
 	return keys
-}
-
-func contains(list []string, s string) bool {
-	for _, l := range list {
-		if l == s {
-			return true
-		}
-	}
-	return false
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/BurntSushi/toml"
@@ -52,7 +53,7 @@ func syntaxProblem(file string, text []byte, err error) Problem {
 		p.What = m[1] + " is given twice"
 		p.Hint = "remove one of them"
 		switch {
-		case contains(repeatedTables, m[1]):
+		case slices.Contains(repeatedTables, m[1]):
 			p.Hint = fmt.Sprintf("write [[%s]] with two brackets, one for each %s", m[1], m[1])
 		case strings.Count(m[1], ".") == 1:
 			p.Hint = "remove one of them, or give it another name"

@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -100,7 +101,7 @@ func (p *jobParser) codes(c cursor) {
 	}
 	known := p.c.Codes()
 	for i, code := range codes {
-		if !contains(known, code) {
+		if !slices.Contains(known, code) {
 			c.list()[i].warn(fmt.Sprintf("no pin of the circuit sets the code %s, so it counts for nothing", code), didYouMean(code, known))
 		}
 	}
@@ -113,7 +114,7 @@ func (c *Circuit) Codes() []string {
 	for _, m := range c.Modules {
 		for _, pin := range m.Pins {
 			for _, l := range []*Limit{pin.Below, pin.Above} {
-				if l != nil && l.Code != "" && !contains(out, l.Code) {
+				if l != nil && l.Code != "" && !slices.Contains(out, l.Code) {
 					out = append(out, l.Code)
 				}
 			}
@@ -191,7 +192,7 @@ func (p *jobParser) inspection(c cursor) {
 	}
 	i := Inspection{Line: c.at(), Seen: c.textOr("seen", "")}
 	if seen, ok := c.key("seen"); ok {
-		if _, isText := seen.value.(string); isText && !contains(SeenWords(), i.Seen) {
+		if _, isText := seen.value.(string); isText && !slices.Contains(SeenWords(), i.Seen) {
 			seen.fail(fmt.Sprintf("an inspection cannot have seen %q", i.Seen), didYouMean(i.Seen, SeenWords()))
 		}
 	} else if c.lacks("seen") {

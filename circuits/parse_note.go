@@ -1,6 +1,9 @@
 package circuits
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // faultNote reads a [[note]]: a fault, what it does in a sentence, and a claim that can be tested.
 func (p *circuitParser) faultNote(c cursor) {
@@ -32,7 +35,7 @@ func (p *circuitParser) faultNote(c cursor) {
 		return
 	}
 	n.Fault = fault
-	if s, ok := c.key("sets"); ok && !contains(p.c.Codes(), n.Sets) {
+	if s, ok := c.key("sets"); ok && !slices.Contains(p.c.Codes(), n.Sets) {
 		s.fail(fmt.Sprintf("no pin sets the code %s", n.Sets), didYouMean(n.Sets, p.c.Codes()))
 	}
 	_, claimsReading := c.key("at")
@@ -48,7 +51,7 @@ func (p *circuitParser) faultNote(c cursor) {
 	if claimsReading {
 		stripped := map[string]any{}
 		for k, v := range c.value.(map[string]any) {
-			if contains(readingKeys, k) {
+			if slices.Contains(readingKeys, k) {
 				stripped[k] = v
 			}
 		}

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -88,7 +89,7 @@ func kindOf(c cursor, what string, known []string) (string, bool) {
 		return "", false
 	}
 	kind, ok := k.text()
-	if ok && !contains(known, kind) {
+	if ok && !slices.Contains(known, kind) {
 		k.fail(fmt.Sprintf("there is no %s of kind %q", what, kind), didYouMean(kind, known))
 		return "", false
 	}

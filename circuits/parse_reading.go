@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"ohmtrail/models"
@@ -46,7 +47,7 @@ func (p *jobParser) quantity(c cursor, r *Reading) {
 		text, isText := q.text()
 		switch {
 		case !isText:
-		case !contains(Quantities(), text):
+		case !slices.Contains(Quantities(), text):
 			q.fail(fmt.Sprintf("no quantity is called %q", text), didYouMean(text, Quantities()))
 		case len(given) == 1 && given[0] != text:
 			q.fail(fmt.Sprintf("quantity is %s, and the value is in %s", text, given[0]), "remove quantity: a reading with a value needs none")
@@ -137,7 +138,7 @@ func (p *jobParser) lead(c cursor, text string, s *State) (Point, bool) {
 		c.fail(err.Error(), "")
 		return point, false
 	}
-	if point.Side == "device" && p.c.Connector(point.Place) == nil && !contains(s.Unplugged, p.c.PlugOf(point)) {
+	if point.Side == "device" && p.c.Connector(point.Place) == nil && !slices.Contains(s.Unplugged, p.c.PlugOf(point)) {
 		c.fail(fmt.Sprintf("%s is the part's own pin: a lead reaches it only with %s unplugged", point, p.c.PlugOf(point)),
 			fmt.Sprintf("add unplugged = [%q], or measure at %s, the harness side", p.c.PlugOf(point), point.Terminal()))
 		return point, false

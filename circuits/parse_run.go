@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ohmtrail/models"
@@ -22,7 +23,7 @@ func (p *circuitParser) run(c cursor) {
 		return
 	}
 	r := Run{Name: c.textOr("name", ""), Role: c.textOr("role", "other"), Line: c.at()}
-	if !contains(Roles(), r.Role) {
+	if !slices.Contains(Roles(), r.Role) {
 		c.first("role").fail(fmt.Sprintf("no run has the role %q", r.Role), didYouMean(r.Role, Roles()))
 	}
 	path, ok := c.key("path")
@@ -134,7 +135,7 @@ func (p *circuitParser) cavity(point Point, e element) Problem {
 	default:
 		return Problem{}
 	}
-	if contains(known, point.Cavity) || p.doubtful[point.Place] {
+	if slices.Contains(known, point.Cavity) || p.doubtful[point.Place] {
 		return Problem{}
 	}
 	return Problem{What: fmt.Sprintf("the %s %s has no cavity %s", elementWords[e.kind], point.Place, point.Cavity), Hint: itHas(known)}

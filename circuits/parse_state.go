@@ -1,6 +1,9 @@
 package circuits
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // state reads what the machine was put into.
 func (p *jobParser) state(c cursor, r *Reading) {
@@ -24,7 +27,7 @@ func (p *jobParser) state(c cursor, r *Reading) {
 				u.list()[i].fail(what, didYouMean(n, p.c.Plugs()))
 			}
 			for _, plug := range plugs {
-				if !contains(s.Unplugged, plug) {
+				if !slices.Contains(s.Unplugged, plug) {
 					s.Unplugged = append(s.Unplugged, plug)
 				}
 			}

@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -109,7 +110,7 @@ func (r *remarker) drives(p, input Point) bool {
 func (r *remarker) onItsWires(input Point) string {
 	var names []string
 	for _, p := range r.copper.net(input) {
-		if d := r.devices[p]; d.Device != nil && !contains(names, d.Name) {
+		if d := r.devices[p]; d.Device != nil && !slices.Contains(names, d.Name) {
 			names = append(names, d.Name)
 		}
 	}

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -112,7 +113,7 @@ func (r *remarker) fitsGap(run Run, name string, other Connector) bool {
 		return false
 	}
 	for _, cavity := range r.c.Cavities(name) {
-		if contains(r.c.Cavities(other.Name), cavity) {
+		if slices.Contains(r.c.Cavities(other.Name), cavity) {
 			return false
 		}
 	}

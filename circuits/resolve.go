@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -21,7 +22,7 @@ func (c *Circuit) Cavities(name string) []string {
 	case isConnector:
 		for _, r := range c.Runs {
 			for _, p := range r.Path {
-				if p.Place == name && !contains(out, p.Cavity) {
+				if p.Place == name && !slices.Contains(out, p.Cavity) {
 					out = append(out, p.Cavity)
 				}
 			}
@@ -62,7 +63,7 @@ func (c *Circuit) Resolve(p Point) (Point, error) {
 	if p.Cavity == "" {
 		return p, fmt.Errorf("%s is %s, and its cavity is missing; %s", p, an(word), itHas(known))
 	}
-	if !contains(known, p.Cavity) {
+	if !slices.Contains(known, p.Cavity) {
 		return p, fmt.Errorf("the %s %s has no cavity %s; %s", word, p.Place, p.Cavity, itHas(known))
 	}
 	if e.kind != isConnector {
@@ -108,7 +109,7 @@ func (c *Circuit) Plugs() []string {
 func (c *Circuit) modulePlugs(m Module) []string {
 	var out []string
 	for _, p := range m.Pins {
-		if n := p.Connector(); !contains(out, n) {
+		if n := p.Connector(); !slices.Contains(out, n) {
 			out = append(out, n)
 		}
 	}
@@ -118,7 +119,7 @@ func (c *Circuit) modulePlugs(m Module) []string {
 // PlugsNamed are the connectors that a name in a job's `unplugged` takes apart: itself, or for a module with lettered
 // connectors all of them; nil for an unknown name.
 func (c *Circuit) PlugsNamed(name string) []string {
-	if contains(c.Plugs(), name) {
+	if slices.Contains(c.Plugs(), name) {
 		return []string{name}
 	}
 	if m := c.Module(name); m != nil {
@@ -169,7 +170,7 @@ func (c *Circuit) resolveSingle(s Single) (Single, error) {
 		if d == nil {
 			return wrong(fmt.Errorf("no device is called %s%s", s.At, hintAfter(didYouMean(s.At.String(), c.deviceNames()))))
 		}
-		if !contains(d.InsideFaults(), s.Words) {
+		if !slices.Contains(d.InsideFaults(), s.Words) {
 			return wrong(fmt.Errorf("%s cannot be %q; %s", an(string(d.Kind)), s.Words, didYouMean(s.Words, d.InsideFaults())))
 		}
 		return s, nil
@@ -182,7 +183,7 @@ func (c *Circuit) resolveSingle(s Single) (Single, error) {
 			}
 			return wrong(err)
 		}
-		if !contains(pin.InsideFaults(), s.Words) {
+		if !slices.Contains(pin.InsideFaults(), s.Words) {
 			return wrong(fmt.Errorf("%s pin cannot be %q; %s", an(string(pin.Kind)), s.Words, didYouMean(s.Words, pin.InsideFaults())))
 		}
 		return s, nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -141,7 +142,7 @@ func (s *stepping) state() error {
 	v := s.view
 	v.Advice = nil
 	for _, a := range s.view.Advice {
-		if !contains(s.advice, a) {
+		if !slices.Contains(s.advice, a) {
 			v.Advice = append(v.Advice, a)
 		}
 	}
@@ -260,15 +261,6 @@ func sentenceOf(words string) string {
 		return words
 	}
 	return words + "."
-}
-
-func contains(list []string, s string) bool {
-	for _, t := range list {
-		if t == s {
-			return true
-		}
-	}
-	return false
 }
 
 // byWorth sorts readings by information a minute, the best first.

@@ -10,8 +10,6 @@ import (
 type Scene struct {
 	frame   *Frame
 	stimuli func(*circuits.Device) float64
-	values  values // every piece in its first state
-	pieces  []piece
 	net     *netlist // the frame's structure with this scene's values and pieces
 
 	hasSinks bool // a current loop is among the parts

@@ -3,6 +3,7 @@ package reason
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -160,7 +161,7 @@ func (r *Ranking) disturbed() []string {
 	var names []string
 	for _, reading := range r.Job.Readings {
 		for _, u := range reading.State.Unplugged {
-			if reading.Taken && !contains(names, u) {
+			if reading.Taken && !slices.Contains(names, u) {
 				names = append(names, u)
 			}
 		}
@@ -169,15 +170,6 @@ func (r *Ranking) disturbed() []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("Parted in this job, so disturbed and still suspect even if all is well now: %s. Break and make them again before you call it repaired.", strings.Join(names, ", "))}
-}
-
-func contains(list []string, s string) bool {
-	for _, l := range list {
-		if l == s {
-			return true
-		}
-	}
-	return false
 }
 
 // notYet warns of replacing a part or module while a wire of it is not cleared.

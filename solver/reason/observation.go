@@ -38,7 +38,6 @@ type observation struct {
 	there    float64 // chance that an intermittent fault was there
 	known    []bool  // by parameter: a stimulus that is known at this reading
 	span     float64 // volts, ohms or amps over which a misread value may lie
-	factor   float64 // of the odds of a fault where the harness was moved by hand
 	quantity circuits.Quantity
 }
 

@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -109,7 +110,7 @@ func known(answers map[string]string) error {
 		names = append(names, q.Name)
 	}
 	for _, name := range sortedKeys(answers) {
-		if !contains(names, name) {
+		if !slices.Contains(names, name) {
 			return fmt.Errorf("no question is called %q; there are %s", name, strings.Join(names, ", "))
 		}
 	}

@@ -3,6 +3,7 @@ package draft
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -151,7 +152,7 @@ func (p *part) deviceNames() []string {
 
 // uses tells whether a part has a name on its way.
 func (p *part) uses(name string) bool {
-	if contains(p.deviceNames(), name) || name == p.name || name == p.far.name || p.kind.word == "can" && contains(p.joints(), name) {
+	if slices.Contains(p.deviceNames(), name) || name == p.name || name == p.far.name || p.kind.word == "can" && slices.Contains(p.joints(), name) {
 		return true
 	}
 	for _, s := range p.steps {

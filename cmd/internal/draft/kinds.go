@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -118,7 +119,7 @@ func KindWords() []string {
 func kindOf(word string) (kind, error) {
 	w := strings.ToLower(word)
 	for i, k := range kinds {
-		if w == k.word || contains(k.also, w) || w == fmt.Sprint(i+1) {
+		if w == k.word || slices.Contains(k.also, w) || w == fmt.Sprint(i+1) {
 			return k, nil
 		}
 	}

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -145,7 +146,7 @@ var partQuestions = []question{
 				if err := cavityName(c); err != nil {
 					return err
 				}
-				if contains(p.cavities[:i], c) {
+				if slices.Contains(p.cavities[:i], c) {
 					return fmt.Errorf("cavity %s stands twice", c)
 				}
 			}

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -221,7 +222,7 @@ func (d *drafting) cavitiesOf(p *part, s step, lines []int) ([]string, error) {
 	if s.cavities == nil {
 		var out []string
 		for n := 1; len(out) < len(lines); n++ {
-			if c := strconv.Itoa(n); !contains(used, c) {
+			if c := strconv.Itoa(n); !slices.Contains(used, c) {
 				out = append(out, c)
 			}
 		}
@@ -235,7 +236,7 @@ func (d *drafting) cavitiesOf(p *part, s step, lines []int) ([]string, error) {
 		return nil, fmt.Errorf("%s has %d cavities for %d lines that cross it (%s)", s.name, len(s.cavities), len(lines), strings.Join(words, ", "))
 	}
 	for i, c := range s.cavities {
-		if contains(used, c) || contains(s.cavities[:i], c) {
+		if slices.Contains(used, c) || slices.Contains(s.cavities[:i], c) {
 			return nil, fmt.Errorf("cavity %s of %s is taken already", c, s.name)
 		}
 	}

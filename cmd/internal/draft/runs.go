@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 
 	"ohmtrail/cmd/internal/draft/circuittext"
 )
@@ -33,7 +34,7 @@ func (d *drafting) places() []circuittext.Place {
 // allStuds are the studs of the parts, and the one that the module's ground pin goes to.
 func (d *drafting) allStuds() []string {
 	out := append([]string(nil), d.studs...)
-	if d.ground != "" && !contains(out, d.stud()) {
+	if d.ground != "" && !slices.Contains(out, d.stud()) {
 		out = append(out, d.stud())
 	}
 	return out

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -85,10 +86,10 @@ func takePins(d *drafting, p *part, answer string) error {
 		switch {
 		case isPost(a):
 			s = start{at: atBattery}
-		case a == s.name && contains(l.starts, atGround) && looksLikeStud(a):
+		case a == s.name && slices.Contains(l.starts, atGround) && looksLikeStud(a):
 			s = start{at: atGround, name: a}
 		}
-		if !contains(l.starts, s.at) {
+		if !slices.Contains(l.starts, s.at) {
 			return fmt.Errorf("the %s of a %s cannot start at %s", l.word, p.kind.word, a)
 		}
 		if s.at != atBattery {
@@ -186,7 +187,7 @@ func takeFar(d *drafting, p *part, answer string) error {
 		if err := cavityName(pin); err != nil {
 			return err
 		}
-		if contains(p.far.pins[:i], pin) {
+		if slices.Contains(p.far.pins[:i], pin) {
 			return fmt.Errorf("pin %s stands twice", pin)
 		}
 	}

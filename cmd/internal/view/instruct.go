@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -118,7 +119,7 @@ func pointTold(c *circuits.Circuit, r circuits.Reading, p circuits.Point) string
 		return p.String()
 	}
 	var facts []string
-	apart := containsText(r.State.Unplugged, c.PlugOf(p))
+	apart := slices.Contains(r.State.Unplugged, c.PlugOf(p))
 	inLine := c.Connector(p.Place) != nil
 	switch {
 	case !inLine && p.Side != "":
@@ -185,7 +186,7 @@ func reachedModules(c *circuits.Circuit, touched []circuits.Point) []circuits.Mo
 	reached := map[circuits.Point]bool{}
 	for _, net := range c.Nets() {
 		for _, p := range touched {
-			if containsPoint(net, p) {
+			if slices.Contains(net, p) {
 				for _, q := range net {
 					reached[q.Terminal()] = true
 				}
@@ -204,13 +205,4 @@ func reachedModules(c *circuits.Circuit, touched []circuits.Point) []circuits.Mo
 		out = append(out, m)
 	}
 	return out
-}
-
-func containsPoint(list []circuits.Point, p circuits.Point) bool {
-	for _, q := range list {
-		if q == p {
-			return true
-		}
-	}
-	return false
 }

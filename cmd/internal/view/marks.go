@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -128,7 +129,7 @@ func suspects(r reason.Ranking) []draw.Suspect {
 					words = append(words, nil)
 				}
 				out[i].Probability += c.Probability
-				if w := suspectWords(s); c.Probability >= 0.1*out[i].Probability && !containsText(words[i], w) {
+				if w := suspectWords(s); c.Probability >= 0.1*out[i].Probability && !slices.Contains(words[i], w) {
 					words[i] = append(words[i], w)
 				}
 			}
@@ -151,15 +152,6 @@ func sortSuspects(list []draw.Suspect) {
 			list[k], list[k-1] = list[k-1], list[k]
 		}
 	}
-}
-
-func containsText(list []string, s string) bool {
-	for _, t := range list {
-		if t == s {
-			return true
-		}
-	}
-	return false
 }
 
 // suspectWords say what may be wrong at a place.

@@ -3,6 +3,7 @@ package view
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -100,7 +101,7 @@ func TestReadingCautions(t *testing.T) {
 		j := planJob(t, "[[reading]]\n"+c.reading+"\n")
 		said := strings.Join(ReadingCautions(j.Circuit, j.Readings[0]), "\n")
 		for _, words := range []string{lamp, ohms, hot, fuse, amps} {
-			if strings.Contains(said, words) != containsText(c.says, words) {
+			if strings.Contains(said, words) != slices.Contains(c.says, words) {
 				t.Errorf("%s\n%q is said or left out wrongly in\n%s", c.reading, words, said)
 			}
 		}

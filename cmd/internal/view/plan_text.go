@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -205,7 +206,7 @@ func (v Planned) excluded(o reason.OutcomeBand) []string {
 	}
 	var out []string
 	for _, p := range v.Plan.Remaining {
-		if p.Probability >= likely && len(out) < most && !containsText(o.Places, p.Place) && p.Leading != "healthy" && p.Leading != "unlisted" {
+		if p.Probability >= likely && len(out) < most && !slices.Contains(o.Places, p.Place) && p.Leading != "healthy" && p.Leading != "unlisted" {
 			out = append(out, p.Place)
 		}
 	}
@@ -278,7 +279,7 @@ func cautionsOf(c *circuits.Circuit, readings []circuits.Reading) []string {
 	var out []string
 	for _, r := range readings {
 		for _, words := range ReadingCautions(c, r) {
-			if !containsText(out, words) {
+			if !slices.Contains(out, words) {
 				out = append(out, words)
 			}
 		}
