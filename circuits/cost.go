@@ -8,10 +8,11 @@ const (
 	minutesUnplug  = 1
 	minutesLead    = 2 // a jumper or a load
 	minutesScan    = 0.5
+	minutesMove    = 1 // a place moved by hand while the value is watched
 )
 
-// Touches are the distinct places that a reading touches, in the order in which they are met: leads, jumpers, loads
-// and connectors taken apart. A scan value itself touches nothing.
+// Touches are the distinct places that a reading touches, in the order in which they are met: leads, jumpers, loads,
+// connectors taken apart, and what is moved by hand. A scan value itself touches nothing.
 func (c *Circuit) Touches(r Reading) []string {
 	var out []string
 	add := func(name string) {
@@ -37,6 +38,10 @@ func (c *Circuit) Touches(r Reading) []string {
 	for _, u := range r.State.Unplugged {
 		add(placeOfPlug(u))
 	}
+	if at, err := ParseLocation(r.Wiggle); err == nil {
+		add(placeOfPlug(at.From.Place))
+		add(at.To.Place)
+	}
 	return out
 }
 
@@ -51,12 +56,15 @@ func placeOfPlug(plug string) string {
 }
 
 // Minutes is what a reading costs when the places in reached are accessible already: access of each new place, 1 for
-// the reading, 1 for each connector taken apart, 2 for each jumper or load. A scan value costs 0.5 in place of the
+// the reading, 1 for each connector taken apart, 2 for each jumper or load, 1 for a place moved by hand. A scan value costs 0.5 in place of the
 // access and the reading; what the machine must be put into for it is paid like for any other reading.
 func (c *Circuit) Minutes(r Reading, reached map[string]bool) float64 {
 	total := float64(minutesReading)
 	if r.Quantity == ScanVolts {
 		total = minutesScan
+	}
+	if r.Wiggle != "" {
+		total += minutesMove
 	}
 	for _, place := range c.Touches(r) {
 		if !reached[place] {

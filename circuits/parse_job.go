@@ -209,7 +209,7 @@ func (p *jobParser) inspection(c cursor) {
 	if !ok {
 		return
 	}
-	l, err := p.c.somewhere(text)
+	l, err := p.c.Somewhere(text)
 	if err != nil {
 		at.fail(err.Error(), "")
 		return
@@ -218,8 +218,9 @@ func (p *jobParser) inspection(c cursor) {
 	p.j.Inspections = append(p.j.Inspections, i)
 }
 
-// somewhere reads what a hand or an eye can be at: a terminal, a wire, or anything that has a name.
-func (c *Circuit) somewhere(text string) (Location, error) {
+// Somewhere reads what a hand or an eye can be at: a terminal, a wire, or anything that has a name. The error says which
+// name was probably meant.
+func (c *Circuit) Somewhere(text string) (Location, error) {
 	l, err := ParseLocation(text)
 	switch {
 	case err != nil:

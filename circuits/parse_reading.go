@@ -25,7 +25,7 @@ func (p *jobParser) reading(c cursor, needAt bool) (Reading, bool) {
 	p.symptom(c, &r)
 	if w, ok := c.key("wiggle"); ok {
 		if r.Wiggle, ok = w.text(); ok {
-			if _, err := p.c.somewhere(r.Wiggle); err != nil {
+			if _, err := p.c.Somewhere(r.Wiggle); err != nil {
 				w.fail(err.Error(), "name the place that was moved: a connector, terminal, wire, splice or part")
 			}
 		}

@@ -25,7 +25,8 @@ shows how that moved the odds, until a place is proven. What stands in the file 
 and layout too.
 
 A value is typed as the meter shows it: 4.98, 4,98, 980m, 4k7, OL, or the lowest and the highest of a
-reading that moved, 1.9 4.98. Other words: skip, take N, why, undo, draw FILE, list, note TEXT, help,
+reading that moved, 1.9 4.98; where the symptom comes and goes, with "there" or "away" behind it if
+that could be seen. Other words: skip, take N, why, undo, draw FILE, list, note TEXT, help,
 quit. The end of the input ends it too; values may come from a pipe.`,
 		Example: `  ohmtrail step mast-height.job.toml
   printf '0.0\n5.01\n' | ohmtrail step mast-height.job.toml`,
@@ -155,6 +156,9 @@ func (s *stepping) prompt() string {
 	unit := string(r.Quantity)
 	if r.Quantity == circuits.ScanVolts {
 		unit = "volts"
+	}
+	if s.job.Intermittent && r.Wiggle == "" {
+		unit += " (there or away)"
 	}
 	return fmt.Sprintf("%s, %s> ", r.At, unit)
 }

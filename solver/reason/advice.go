@@ -241,6 +241,10 @@ func (r *Ranking) inspected(l circuits.Location) bool {
 
 // comesAndGoes says how often one must look at an intermittent fault.
 func (r *Ranking) comesAndGoes() []string {
+	if r.Returning != nil && r.Returning.Probability >= 0.5 {
+		words := r.Returning.words()
+		return []string{strings.ToUpper(words[:1]) + words[1:] + "."}
+	}
 	if !r.Job.Intermittent {
 		return nil
 	}

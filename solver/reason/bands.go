@@ -73,6 +73,10 @@ func (r *Ranking) band(rays []Ray, total float64, places placeIndex) OutcomeBand
 		b.Words = "the lowest the module reports"
 	case rayHigh:
 		b.Words = "the highest the module reports"
+	case rayJumps:
+		b.Words = Jumps
+	case rayStays:
+		b.Words = Stays
 	}
 	if b.Words != "" {
 		b.Low, b.High = math.NaN(), math.NaN()

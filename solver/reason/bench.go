@@ -59,6 +59,10 @@ func (b *bench) coarse(x *weighed) {
 	b.begin(x)
 	x.cells = stripsOf(b.w.j.Circuit, f)
 	x.unfelt = b.unfelt(f, x.cells)
+	if b.w.j.Intermittent && !x.unfelt {
+		b.byTurns(x)
+		return
+	}
 	for i := range x.cells {
 		if x.unfelt {
 			x.cells[i].like(b.w.healthy)
@@ -82,7 +86,7 @@ func (b *bench) fine(x *weighed) {
 		return
 	}
 	b.prior = math.Log(x.h.Prior)
-	if b.prior+x.total() > b.w.best-b.w.coarse && !x.unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
+	if !b.w.j.Intermittent && b.prior+x.total() > b.w.best-b.w.coarse && !x.unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
 		b.begin(x)
 		for range refineDepth {
 			if !b.refine(x) {
@@ -138,7 +142,7 @@ func (b *bench) evaluate(f circuits.Single, c *cell) {
 
 // like gives a strip the weight of another one.
 func (c *cell) like(other *cell) {
-	c.logL, c.mean, c.miss = other.logL, other.mean, other.miss
+	c.logL, c.mean, c.high, c.miss = other.logL, other.mean, other.high, other.miss
 }
 
 // unfeltShare is the share of a reading's standard deviation below which a change of its prediction is none.

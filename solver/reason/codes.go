@@ -134,6 +134,10 @@ func (w *weigher) codeEvidence(f circuits.Single, cells []cell) {
 			continue
 		}
 		cases = v.place(f, w, cases)
+		if w.j.Intermittent && !steady(f) {
+			v.atItsWorst(cells, cases, w)
+			continue
+		}
 		healthy := math.NaN()
 		if f.Kind.TakesOhms() && v.unfelt(f, cases, cells) {
 			healthy = v.healthy
@@ -166,4 +170,22 @@ func (v *codeView) unfelt(f circuits.Single, cases []network.Case, cells []cell)
 		}
 	}
 	return true
+}
+
+// timesBeforeLooked is how often an intermittent fault has come before anyone looks, each time with another resistance
+// (ours): a code is set by the worst of them.
+const timesBeforeLooked = 5
+
+// atItsWorst adds what a code says of a fault that comes and goes: that it once was beyond the limit, not that it is.
+func (v *codeView) atItsWorst(cells []cell, cases []network.Case, w *weigher) {
+	var p network.Prediction
+	mean := 0.0
+	for i := range cells {
+		c := &cells[i]
+		mean += math.Exp(c.logPrior) * v.chanceAt(cases, math.Exp(c.logOhms), w, &p)
+	}
+	chance := 1 - math.Pow(1-min(mean, 1), timesBeforeLooked)
+	for i := range cells {
+		cells[i].logL += math.Log(staleCode + (1-staleCode)*chance)
+	}
 }

@@ -51,8 +51,14 @@ func (w *weigher) alike(a, b *Candidate) bool {
 	if math.Abs(a.evidence-b.evidence) > apartEvidence {
 		return false
 	}
+	if w.j.Intermittent {
+		return math.Abs(a.likelihood-b.likelihood) < apart*apart/2 // what each predicts is healthy and faulty by turns
+	}
 	for i := range w.obs {
 		x, y := a.Predicts[i], b.Predicts[i]
+		if w.obs[i].pair && math.Abs(a.High[i]-b.High[i]) > apart*w.obs[i].sigma*math.Sqrt2 {
+			return false
+		}
 		if math.IsNaN(x) != math.IsNaN(y) {
 			return false
 		}

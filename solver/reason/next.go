@@ -163,7 +163,11 @@ func (r *Ranking) open() []circuits.Reading {
 		}
 	}
 	var out []circuits.Reading
-	for _, c := range append(candidates(r.Job), r.bypasses()...) {
+	offered := append(candidates(r.Job), r.bypasses()...)
+	if r.Job.Intermittent && !r.Job.Circuit.Pyrotechnic {
+		offered = append(offered, r.movements()...)
+	}
+	for _, c := range offered {
 		if n := taken[ReadingKey(c)]; n == 0 || n == 1 && r.doubtful(c) {
 			out = append(out, c)
 		}
@@ -268,7 +272,7 @@ func (r *Ranking) doubtful(c circuits.Reading) bool {
 
 // planned is the observation that a planned reading would be, without a value.
 func planned(j *circuits.Job, c circuits.Reading) observation {
-	o := observation{r: c, there: 1, quantity: c.Quantity, span: 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1}
+	o := observation{r: c, quantity: c.Quantity, span: 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1}
 	switch c.Quantity {
 	case circuits.Amps:
 		o.span = 20
@@ -286,55 +290,106 @@ const (
 	rayHigh // at the top
 )
 
-// rays predicts a reading under every particle. live is the share of probability under which the circuit would be live
-// at an ohms reading, which then must not be suggested.
+// rays predicts a reading under every particle; of a symptom that comes and goes, with the fault there and away, and while
+// a place is moved. live is the share of probability under which the circuit would be live at an ohms reading, which then
+// must not be suggested.
 func (r *Ranking) rays(ps []particle, places placeIndex, c circuits.Reading) (rays []Ray, live float64) {
-	frames := map[*weigher]*network.Frame{}
-	type sceneKey struct {
-		w       *weigher
-		stimuli string
+	if !r.Job.Intermittent {
+		return r.raysThere(ps, places, c)
 	}
-	scenes := map[sceneKey]*network.Scene{}
-	var pred network.Prediction
-	var k network.Case
-	var pin *circuits.Pin
-	if c.Quantity == circuits.ScanVolts {
-		pin = r.Job.Circuit.Pin(c.Point())
-	}
+	moved, err := r.Job.Circuit.Somewhere(c.Wiggle)
+	a := newCaster(r, places, c)
 	for i := range ps {
 		p := &ps[i]
-		var s *network.Scene
-		key := sceneKey{p.w, p.key}
-		if p.fault.Kind == circuits.Swapped {
-			s = p.w.layout.Swapped(r.Job.Meter, c, p.fault).Scene(p.w.sceneSet(p, c))
-		} else if s = scenes[key]; s == nil {
-			if frames[p.w] == nil {
-				frames[p.w] = p.w.layout.Frame(r.Job.Meter, c)
+		there := a.cast(i, p, p.fault, p.weight)
+		switch {
+		case c.Wiggle != "" && err == nil:
+			away := there
+			if !steady(p.fault) {
+				away = a.cast(i, p, circuits.Single{}, p.weight)
 			}
-			s = frames[p.w].Scene(p.w.sceneSet(p, c))
-			scenes[key] = s
-		}
-		k.Place(s, p.fault)
-		k.At(p.ohms, &pred)
-		ray := Ray{Group: places.place[p.candidate], Weight: p.weight, Source: p.candidate, particle: i}
-		switch pred.Status {
-		case network.OverRange:
-			ray.Discrete = rayOL
-		case network.NoValue:
-			if strings.HasPrefix(pred.Why, "live") {
-				live += p.weight
-			}
-			ray.Discrete = rayNone
-			if pred.Why == network.WhyFloating {
-				ray.Discrete, ray.SD = 0, 0.5
-			}
-		default:
-			rays = append(rays, r.valueRays(ray, p, c, &pred, pin)...)
+			rays = append(rays, r.movedRays(p, moved, there, away)...)
+			continue
+		case steady(p.fault) || p.fault.Kind == circuits.Healthy:
+			rays = append(rays, there...)
 			continue
 		}
-		rays = append(rays, ray)
+		duty := r.Candidates[p.candidate].Duty
+		for k := range there {
+			there[k].Weight *= duty
+		}
+		rays = append(append(rays, there...), a.cast(i, p, circuits.Single{}, (1-duty)*p.weight)...)
 	}
-	return rays, live
+	return rays, a.live
+}
+
+// raysThere predicts a reading with the fault there.
+func (r *Ranking) raysThere(ps []particle, places placeIndex, c circuits.Reading) (rays []Ray, live float64) {
+	a := newCaster(r, places, c)
+	for i := range ps {
+		rays = append(rays, a.cast(i, &ps[i], ps[i].fault, ps[i].weight)...)
+	}
+	return rays, a.live
+}
+
+// caster predicts one reading under particle after particle.
+type caster struct {
+	r      *Ranking
+	places placeIndex
+	c      circuits.Reading
+	pin    *circuits.Pin
+	frames map[*weigher]*network.Frame
+	scenes map[sceneKey]*network.Scene
+	live   float64
+	pred   network.Prediction
+	k      network.Case
+}
+
+// sceneKey names a network that particles share.
+type sceneKey struct {
+	w       *weigher
+	stimuli string
+}
+
+func newCaster(r *Ranking, places placeIndex, c circuits.Reading) *caster {
+	a := &caster{r: r, places: places, c: c, frames: map[*weigher]*network.Frame{}, scenes: map[sceneKey]*network.Scene{}}
+	if c.Quantity == circuits.ScanVolts {
+		a.pin = r.Job.Circuit.Pin(c.Point())
+	}
+	return a
+}
+
+// cast gives the rays of a fault under a particle's stimuli and tolerances.
+func (a *caster) cast(i int, p *particle, f circuits.Single, weight float64) []Ray {
+	var s *network.Scene
+	key := sceneKey{p.w, p.key}
+	if f.Kind == circuits.Swapped {
+		s = p.w.layout.Swapped(a.r.Job.Meter, a.c, f).Scene(p.w.sceneSet(p, a.c))
+	} else if s = a.scenes[key]; s == nil {
+		if a.frames[p.w] == nil {
+			a.frames[p.w] = p.w.layout.Frame(a.r.Job.Meter, a.c)
+		}
+		s = a.frames[p.w].Scene(p.w.sceneSet(p, a.c))
+		a.scenes[key] = s
+	}
+	a.k.Place(s, f)
+	a.k.At(p.ohms, &a.pred)
+	ray := Ray{Group: a.places.place[p.candidate], Weight: weight, Source: p.candidate, particle: i}
+	switch a.pred.Status {
+	case network.OverRange:
+		ray.Discrete = rayOL
+	case network.NoValue:
+		if strings.HasPrefix(a.pred.Why, "live") {
+			a.live += weight
+		}
+		ray.Discrete = rayNone
+		if a.pred.Why == network.WhyFloating {
+			ray.Discrete, ray.SD = 0, 0.5
+		}
+	default:
+		return a.r.valueRays(ray, p, a.c, &a.pred, a.pin)
+	}
+	return []Ray{ray}
 }
 
 // valueRays gives a ray its mean and spread; ohms by their logarithm, a scan value parted at the ends of its range.

@@ -31,11 +31,11 @@ type observation struct {
 	value    float64
 	sigma    float64
 	ol       bool
-	clipped  int     // -1, +1: a scan value at the end of its range
-	step     float64 // of a scan value
-	pair     bool    // value and high were both seen
+	clipped  int        // -1, +1: a scan value at the end of its range
+	step     float64    // of a scan value
+	reported [2]float64 // of a scan value, in volts
+	pair     bool       // value and high were both seen
 	high     float64
-	there    float64 // chance that an intermittent fault was there
 	known    []bool  // by parameter: a stimulus that is known at this reading
 	span     float64 // volts, ohms or amps over which a misread value may lie
 	quantity circuits.Quantity
@@ -54,42 +54,36 @@ func sigmaOf(m circuits.Meter, r circuits.Reading, value float64, pin *circuits.
 	return math.Hypot(m.Volts.Bound(value)/math.Sqrt(3), floorVolts)
 }
 
-// wiggleFactor multiplies the odds of a fault at a place that was moved by hand while the value jumped: moving the bad
-// place makes the value jump (common practice, no source); elsewhere it is a coincidence.
-const (
-	wiggleFactor      = 12
-	stillWiggleFactor = 0.5 // moved, and nothing happened
-)
-
 // newObservation reads one taken reading of a job.
 func newObservation(j *circuits.Job, i int) observation {
 	r := j.Readings[i]
-	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, ol: r.OL && !r.Pair, there: 1, quantity: r.Quantity}
+	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, ol: r.OL && !r.Pair, quantity: r.Quantity}
 	var pin *circuits.Pin
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())
 		o.step = pin.StepVolts()
-		if r.Value >= pin.RangeVolts[1]-o.step/2 {
-			o.clipped = 1
-		} else if r.Value <= pin.RangeVolts[0]+o.step/2 {
-			o.clipped = -1
-		}
+		o.reported = pin.RangeVolts
+		o.clipped = o.clips(r.Value)
 	}
 	o.sigma = sigmaOf(j.Meter, r, r.Value, pin)
 	o.span = 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1
 	if r.Quantity == circuits.Amps {
 		o.span = 20
 	}
-	if j.Intermittent {
-		switch r.Symptom {
-		case circuits.SymptomThere:
-		case circuits.SymptomAway:
-			o.there = 0
-		default:
-			o.there = 0.5
-		}
-	}
 	return o
+}
+
+// clips tells whether a scan value is the lower (-1) or upper (+1) end of what the module reports, beyond which it may be.
+func (o *observation) clips(value float64) int {
+	switch {
+	case o.step == 0:
+		return 0
+	case value >= o.reported[1]-o.step/2:
+		return 1
+	case value <= o.reported[0]+o.step/2:
+		return -1
+	}
+	return 0
 }
 
 // misread is the prior share of misreadings among values of this kind.
@@ -142,10 +136,10 @@ func (o *observation) density(value float64, ol bool, p *network.Prediction, sd,
 	if ol {
 		return above(maxOhms, p.Value, sd)
 	}
-	switch {
-	case o.clipped > 0:
+	switch o.clips(value) {
+	case 1:
 		return above(value-o.step/2, p.Value, sd) / o.step
-	case o.clipped < 0:
+	case -1:
 		return above(p.Value, value+o.step/2, sd) / o.step
 	}
 	return normal(value, p.Value, sd)

@@ -109,7 +109,7 @@ func (w *weigher) settle(p *particle, c cell) {
 		delete(unknown, wrong)
 	}
 	for i := range w.obs {
-		if c.miss[i] < 0.5 && !w.obs[i].pair && w.obs[i].there == 1 {
+		if c.miss[i] < 0.5 && !w.obs[i].pair && !w.j.Intermittent { // what comes and goes has no one resistance
 			p.used = append(p.used, i)
 		}
 	}

@@ -16,6 +16,8 @@ type Candidate struct {
 	Probability float64
 	Ohms        *Ohms     // nil for a fault without ohms
 	Predicts    []float64 // by taken reading, in the job's order: the mean predicted; NaN where there is no value
+	High        []float64 // likewise: the upper end predicted for a reading that moved; NaN for any other
+	Duty        float64   // of an intermittent fault: the share of the time for which it is there; 0 where the job does not say so
 	Why         []string  // likewise: why there is no value
 	Over        []bool    // likewise: beyond the meter's range
 	Misread     []float64 // likewise: the share in which this fault must take the reading for a misreading
@@ -24,7 +26,9 @@ type Candidate struct {
 	full     circuits.Fault // both faults, where two are there at once
 	w        *weigher       // what it was weighed in: for a pair, with the other fault built in
 	evidence float64        // what the place itself says, as a logarithm
-	x        *weighed
+
+	likelihood float64 // the logarithm of all evidence, without the prior
+	x          *weighed
 }
 
 // Name is the candidate's fault name without ohms.
@@ -44,10 +48,11 @@ type Ranking struct {
 	Job         *circuits.Job
 	Groups      []Group // likeliest first; probabilities over all groups sum to 1
 	Candidates  []Candidate
-	Unexplained []int     // readings, by index in the job, that must be taken for misreadings
-	Misread     []float64 // by taken reading: the probability that it is a misreading
-	Taken       []int     // index in the job of each taken reading
-	Refused     []int     // ohms readings of a live circuit, by index in the job
+	Unexplained []int      // readings, by index in the job, that must be taken for misreadings
+	Misread     []float64  // by taken reading: the probability that it is a misreading
+	Taken       []int      // index in the job of each taken reading
+	Refused     []int      // ohms readings of a live circuit, by index in the job
+	Returning   *Returning // codes that nothing there now explains; nil for none
 	Verdict     string
 
 	w *weigher
@@ -66,8 +71,12 @@ func rankWithout(j *circuits.Job, off mechanisms) Ranking {
 	if w.unexplained(xs) {
 		xs = append(xs, w.pairs(hs, xs)...)
 	}
+	returning := w.returning(xs, hs)
 	w.forget()
-	return w.rank(xs)
+	r := w.rank(xs)
+	r.Returning = returning
+	r.Verdict = r.verdict()
+	return r
 }
 
 // rank turns weighed hypotheses into candidates and groups.
@@ -98,17 +107,19 @@ func (w *weigher) rank(xs []weighed) Ranking {
 		}
 	}
 	r.Refused = w.refused(r.Candidates)
-	r.Verdict = r.verdict()
 	return r
 }
 
 func (w *weigher) candidate(x *weighed, probability float64) Candidate {
 	n := len(w.obs)
-	c := Candidate{Hypothesis: x.h, Probability: probability, Predicts: make([]float64, n), Misread: make([]float64, n), Gap: make([]float64, n),
-		Why: x.why, Over: x.overs, full: circuits.Fault{First: x.h.Fault}, evidence: x.extra, x: x, w: w}
+	c := Candidate{Hypothesis: x.h, Probability: probability, Predicts: make([]float64, n), High: make([]float64, n), Duty: x.duty, Misread: make([]float64, n), Gap: make([]float64, n),
+		Why: x.why, Over: x.overs, full: circuits.Fault{First: x.h.Fault}, evidence: x.extra, likelihood: x.total() + x.extra, x: x, w: w}
 	if x.beside != nil {
 		c.w = x.in
 		c.full = w.pairOf(*x.beside, x.h.Fault)
+	}
+	if w.j.Intermittent && c.Duty == 0 { // no reading feels it
+		c.Duty = meanDuty()
 	}
 	if c.Why == nil {
 		c.Why, c.Over = make([]string, n), make([]bool, n)
@@ -133,10 +144,13 @@ func (w *weigher) candidate(x *weighed, probability float64) Candidate {
 				mean += share * s.mean[i]
 			}
 		}
-		c.Predicts[i], c.Gap[i] = math.NaN(), math.NaN()
+		c.Predicts[i], c.Gap[i], c.High[i] = math.NaN(), math.NaN(), math.NaN()
 		if weight > 0.45 {
 			c.Predicts[i] = mean / weight
-			c.Gap[i] = (w.obs[i].value - c.Predicts[i]) / w.obs[i].sigma
+			if o := &w.obs[i]; o.pair {
+				c.Predicts[i], c.High[i] = o.ends(c.Predicts[i], x.cells[0].high, i)
+			}
+			c.Gap[i] = w.obs[i].gap(c.Predicts[i], c.High[i])
 		}
 	}
 	if x.h.Fault.Kind.TakesOhms() {

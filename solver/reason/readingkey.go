@@ -9,7 +9,11 @@ import (
 
 // ReadingKey names a reading by what is done, without its value: two readings of one key are the same measurement.
 func ReadingKey(r circuits.Reading) string {
-	return fmt.Sprintf("%s %s %s %s", r.Quantity, r.At, r.To, StateKey(r.State))
+	key := fmt.Sprintf("%s %s %s %s", r.Quantity, r.At, r.To, StateKey(r.State))
+	if r.Wiggle != "" {
+		key += " moving " + r.Wiggle
+	}
+	return key
 }
 
 // StateKey names what the machine is put into.

@@ -25,19 +25,12 @@ func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
 		}
 		value, variance := b.spread(i, min(k, b.uses[i]-1), leading, c.width)
 		mean[m] = value
-		if o.ol || o.clipped != 0 || o.pair || o.there != 1 {
+		if o.ol || o.clipped != 0 || o.pair {
 			shifted := *p
 			shifted.Value = value
 			healthy := &o.healthy[min(k, len(o.healthy)-1)]
 			l := b.alone(o, &shifted, healthy, math.Sqrt(variance), &miss[m])
 			sum += math.Log(l)
-			if o.there < 1 && !o.pair && healthy.Status == network.Fine { // as likely there as the value says
-				fault := o.there * o.density(o.value, o.ol, &shifted, math.Sqrt(variance), b.w.j.Meter.MaxOhms)
-				well := (1 - o.there) * o.density(o.value, o.ol, healthy, math.Hypot(o.sigma, w.toleranceSD(healthy)), b.w.j.Meter.MaxOhms)
-				if fault+well > 0 {
-					mean[m] = (fault*value + well*healthy.Value) / (fault + well)
-				}
-			}
 			continue
 		}
 		b.gaussian = append(b.gaussian, m)
@@ -150,8 +143,7 @@ func (b *bench) together(positions []int, mean, miss []float64) float64 {
 	return l
 }
 
-// alone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, seen at two values, or
-// taken with an intermittent fault there or away.
+// alone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, or seen at two values.
 func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
 	maxOhms := b.w.j.Meter.MaxOhms
 	healthySD := math.Hypot(o.sigma, b.w.toleranceSD(healthy))
@@ -166,8 +158,7 @@ func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64
 		good = 0.5 * (lowFault*highWell + lowWell*highFault)
 		broad = o.broad(o.value) * o.broad(o.high)
 	} else {
-		fault, well := under(o.value, o.ol)
-		good = o.there*fault + (1-o.there)*well
+		good, _ = under(o.value, o.ol)
 		broad = o.broad(o.value)
 	}
 	l := (1-m)*good + m*broad

@@ -2,6 +2,7 @@ package reason
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -28,6 +29,8 @@ func (r Ranking) verdict() string {
 			words = r.refusedWords() + "; without it these are only the odds of experience"
 		}
 		return words
+	case r.Returning != nil && r.Returning.Probability >= 0.5 && (lead.Fault.Kind == circuits.Healthy || lead.Fault.Kind == circuits.Unlisted):
+		return "not decided: " + r.Returning.words()
 	case lead.Fault.Kind == circuits.Unlisted:
 		fmt.Fprintf(&b, "nothing listed explains the readings, no fault or pair of faults of this circuit (%s): check the circuit file against the machine, and take the readings again", percent(g.Probability))
 	case g.Probability >= 0.95:
@@ -42,6 +45,11 @@ func (r Ranking) verdict() string {
 	}
 	if len(r.Refused) > 0 {
 		b.WriteString("; " + r.refusedWords())
+	}
+	if r.Returning != nil {
+		b.WriteString(". " + r.Returning.words())
+	} else if words := r.away(); words != "" {
+		b.WriteString(". " + words)
 	}
 	return b.String()
 }
@@ -92,4 +100,29 @@ func does(count int) string {
 		return "does"
 	}
 	return "do"
+}
+
+// away says of a symptom that comes and goes that it was never there while somebody measured.
+func (r Ranking) away() string {
+	if !r.Job.Intermittent || len(r.Taken) == 0 {
+		return ""
+	}
+	healthy, ok := r.Find(circuits.Fault{})
+	if !ok {
+		return ""
+	}
+	for i := range r.Taken {
+		if r.w.obs[i].pair || math.IsNaN(healthy.Gap[i]) || math.Abs(healthy.Gap[i]) > apart {
+			return ""
+		}
+	}
+	text := "The fault was away at every reading, so none of them clears a place"
+	if len(r.w.codes) > 0 {
+		var codes []string
+		for _, v := range r.w.codes {
+			codes = append(codes, v.code)
+		}
+		text += "; " + strings.Join(codes, ", ") + " says that it was there once, beyond the limit"
+	}
+	return text
 }

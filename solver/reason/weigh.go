@@ -16,6 +16,7 @@ type cell struct {
 	logPrior       float64
 	logL           float64
 	mean           []float64 // by observation; NaN where there is no value
+	high           []float64 // by observation: the upper end of one that moved; nil where none moved
 	miss           []float64 // by observation: share in which it is misread
 	bend           float64   // greatest change of a prediction across the strip, in standard deviations
 }
@@ -28,6 +29,7 @@ type weighed struct {
 	beside   *circuits.Single // the fault that is there as well; nil for a single fault
 	in       *weigher         // likewise: what it was weighed in
 	finished bool             // nothing is to be added to the strips
+	duty     float64          // of an intermittent fault: the share of the time for which it is there
 	cells    []cell
 	logZ     float64 // logarithm of the evidence, prior and extra included
 	why      []string
@@ -230,32 +232,12 @@ func (w *weigher) forget() {
 
 // conclude adds up a hypothesis's cells and what speaks for its place.
 func (w *weigher) conclude(x *weighed) {
-	x.extra += w.placeEvidence(x.h.Fault)
+	x.extra = w.placeEvidence(x.h.Fault)
 	x.logZ = math.Inf(-1)
 	for _, c := range x.cells {
 		x.logZ = logAdd(x.logZ, c.logPrior+c.logL)
 	}
 	x.logZ += math.Log(x.h.Prior) + x.extra
-}
-
-// placeEvidence is the logarithm of what moving the harness by hand says about a fault's place.
-func (w *weigher) placeEvidence(f circuits.Single) float64 {
-	sum := 0.0
-	for _, o := range w.obs {
-		if o.r.Wiggle == "" || f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted {
-			continue
-		}
-		at, err := circuits.ParseLocation(o.r.Wiggle)
-		if err != nil || !touches(w.j.Circuit, at, f) {
-			continue
-		}
-		if o.pair {
-			sum += math.Log(wiggleFactor)
-		} else if w.j.Intermittent {
-			sum += math.Log(stillWiggleFactor)
-		}
-	}
-	return sum
 }
 
 func logAdd(a, b float64) float64 {

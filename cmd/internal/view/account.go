@@ -24,6 +24,7 @@ type AccountReadingJSON struct {
 	Reading  int     `json:"reading"` // index in the job
 	Value    Amount  `json:"value"`   // the lower of two that were seen
 	Predicts Amount  `json:"predicts"`
+	Upper    *Amount `json:"predicts_high,omitempty"` // the upper end of a reading that moved
 	Healthy  Amount  `json:"healthy"`
 	Low      Amount  `json:"healthy_low"`
 	High     Amount  `json:"healthy_high"`
@@ -61,7 +62,12 @@ func (v Ranked) accountsJSON() []AccountJSON {
 				value = math.Inf(1)
 			}
 			expected, low, high := amounts(healthy[i])
-			a.Readings = append(a.Readings, AccountReadingJSON{Reading: index, Value: Amount(value), Predicts: Amount(predicted(c, i)),
+			var upper *Amount
+			if !math.IsNaN(c.High[i]) {
+				h := Amount(c.High[i])
+				upper = &h
+			}
+			a.Readings = append(a.Readings, AccountReadingJSON{Upper: upper, Reading: index, Value: Amount(value), Predicts: Amount(predicted(c, i)),
 				Healthy: Amount(expected), Low: Amount(low), High: Amount(high), Gap: Amount(c.Gap[i]), Misread: c.Misread[i],
 				Against: against[i], Why: c.Why[i]})
 		}
@@ -135,6 +141,9 @@ func (v Ranked) accountTable(notes *footnotes) table {
 		against := positions(c.Against())
 		for i, index := range v.Ranking.Taken {
 			cell := orNone(v.Ranking.Job.Readings[index].Quantity, predicted(c, i), c.Why[i], notes)
+			if high := c.High[i]; !math.IsNaN(high) && !math.IsNaN(predicted(c, i)) { // a reading that moved
+				cell += " to" + nbsp + held(Value(v.Ranking.Job.Readings[index].Quantity, high))
+			}
 			mark := nbsp + nbsp
 			if against[i] {
 				mark = notFit + nbsp

@@ -48,6 +48,7 @@ type PlannedReadingJSON struct {
 	Jumper    [][2]string        `json:"jumper,omitempty"`
 	Load      []LoadJSON         `json:"load,omitempty"`
 	Set       map[string]float64 `json:"set,omitempty"`
+	Wiggle    string             `json:"wiggle,omitempty"`
 }
 
 // LoadJSON is a test load between two points.
@@ -59,7 +60,7 @@ type LoadJSON struct {
 
 // OutcomeJSON is a range in which a reading may come out. Where Outcome is not "value" its ends are "OL" or null.
 type OutcomeJSON struct {
-	Outcome     string   `json:"outcome"` // value, OL, none, lowest, highest (the ends of what the module reports)
+	Outcome     string   `json:"outcome"` // value, OL, none, lowest, highest (the ends of what the module reports); jumps, stays (while a place is moved)
 	Low         Amount   `json:"low"`
 	High        Amount   `json:"high"`
 	Probability float64  `json:"probability"`
@@ -129,7 +130,7 @@ func (v Planned) ends(r circuits.Reading, o reason.OutcomeBand) (low, high float
 }
 
 func plannedReadingJSON(r circuits.Reading) PlannedReadingJSON {
-	out := PlannedReadingJSON{At: r.At.String(), Quantity: r.Quantity, Key: r.State.Key, Unplugged: r.State.Unplugged}
+	out := PlannedReadingJSON{At: r.At.String(), Quantity: r.Quantity, Key: r.State.Key, Unplugged: r.State.Unplugged, Wiggle: r.Wiggle}
 	if r.Quantity == circuits.Volts || r.Quantity == circuits.Ohms {
 		out.To = r.To.String()
 	}

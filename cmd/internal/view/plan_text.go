@@ -176,6 +176,10 @@ func outcomeWord(o reason.OutcomeBand) string {
 		return "lowest"
 	case strings.HasPrefix(o.Words, "the highest"):
 		return "highest"
+	case o.Words == reason.Jumps:
+		return "jumps"
+	case o.Words == reason.Stays:
+		return "stays"
 	}
 	return "none"
 }
@@ -190,7 +194,11 @@ func (v Planned) outcome(s reason.Suggestion, o reason.OutcomeBand) string {
 		}
 		faults = append(faults, f)
 	}
-	words := v.shows(s.Reading, o) + ": " + orList(faults)
+	words := v.shows(s.Reading, o)
+	if s.Reading.Wiggle != "" {
+		words = v.moves(s.Reading, o)
+	}
+	words += ": " + orList(faults)
 	if out := v.excluded(o); len(out) > 0 {
 		words += "; hardly " + orList(out)
 	}
@@ -236,6 +244,17 @@ func (v Planned) shows(r circuits.Reading, o reason.OutcomeBand) string {
 	}
 	low, high := v.ends(r, o)
 	return span(r.Quantity, low, high)
+}
+
+// moves says an outcome of a value that is watched while a place is moved.
+func (v Planned) moves(r circuits.Reading, o reason.OutcomeBand) string {
+	switch outcomeWord(o) {
+	case "stays":
+		return "it stays where it is"
+	case "jumps":
+		return "it jumps, to something else"
+	}
+	return "it jumps to " + v.shows(r, o)
 }
 
 // span says a range of values: "about" its middle where it is narrow.

@@ -33,14 +33,22 @@ func Leading(r reason.Ranking) []reason.Candidate {
 
 // RankedJSON is the contract's answer to `rank`, with more.
 type RankedJSON struct {
-	Groups      []GroupJSON   `json:"groups"`
-	Verdict     string        `json:"verdict"`
-	Unexplained []int         `json:"unexplained"`
-	Refused     []int         `json:"refused"` // ohms readings of a live circuit, by index
-	Readings    []ReadingJSON `json:"readings"`
-	Misread     []Amount      `json:"misread"` // by reading: how likely it is not what it says; null for a planned one
-	Cautions    []string      `json:"cautions"`
-	Why         []AccountJSON `json:"why,omitempty"`
+	Groups      []GroupJSON    `json:"groups"`
+	Verdict     string         `json:"verdict"`
+	Unexplained []int          `json:"unexplained"`
+	Refused     []int          `json:"refused"`             // ohms readings of a live circuit, by index
+	Returning   *ReturningJSON `json:"returning,omitempty"` // codes that nothing there now sets
+	Readings    []ReadingJSON  `json:"readings"`
+	Misread     []Amount       `json:"misread"` // by reading: how likely it is not what it says; null for a planned one
+	Cautions    []string       `json:"cautions"`
+	Why         []AccountJSON  `json:"why,omitempty"`
+}
+
+// ReturningJSON is what codes say that nothing there now sets: a fault that comes and goes.
+type ReturningJSON struct {
+	Codes       []string `json:"codes"`
+	Probability float64  `json:"probability"` // that it comes and goes
+	Faults      []string `json:"faults"`      // the likeliest if it does
 }
 
 // GroupJSON is the faults that no reading so far tells apart.
@@ -74,6 +82,12 @@ func (v Ranked) JSON() RankedJSON {
 		Readings: []ReadingJSON{}, Misread: []Amount{}, Cautions: Cautions(r.Job)}
 	if out.Cautions == nil {
 		out.Cautions = []string{}
+	}
+	if x := r.Returning; x != nil {
+		out.Returning = &ReturningJSON{Codes: x.Codes, Probability: x.Probability, Faults: []string{}}
+		for _, c := range x.Faults {
+			out.Returning.Faults = append(out.Returning.Faults, c.Name())
+		}
 	}
 	for _, g := range r.Groups {
 		group := GroupJSON{Probability: g.Probability, Faults: []FaultJSON{}}

@@ -12,10 +12,16 @@ import (
 )
 
 // Typed reads what a person types for a reading: one value, or two of a reading that moved, as "4.98", "4,98", "980m",
-// "12 mV", "4k7", "4.7 kΩ" or "OL". It gives the reading with its value; the error says what to type instead.
+// "12 mV", "4k7", "4.7 kΩ" or "OL"; "there" or "away" behind it says whether a symptom that comes and goes was there. It
+// gives the reading with its value; the error says what to type instead.
 func Typed(r circuits.Reading, m circuits.Meter, text string) (circuits.Reading, error) {
 	words := joinUnits(strings.Fields(strings.NewReplacer("\u2212", "-", nbsp, " ", ";", " ").Replace(text)))
 	r.Taken, r.OL, r.Pair = true, false, false
+	if n := len(words) - 1; n > 0 {
+		if s := circuits.Symptom(strings.ToLower(words[n])); s == circuits.SymptomThere || s == circuits.SymptomAway {
+			r.Symptom, words = s, words[:n]
+		}
+	}
 	var values []float64
 	between := false
 	for i, word := range words {

@@ -45,6 +45,19 @@ func TestTyped(t *testing.T) {
 	}
 }
 
+// A symptom that comes and goes is said behind the value.
+func TestTypedSymptom(t *testing.T) {
+	for text, want := range map[string]circuits.Symptom{"4.98 there": circuits.SymptomThere, "4,98 V Away": circuits.SymptomAway, "1.9 4.98 there": circuits.SymptomThere, "4.98": circuits.SymptomUnknown} {
+		r, err := Typed(circuits.Reading{Quantity: circuits.Volts}, circuits.DefaultMeter(), text)
+		if err != nil || r.Symptom != want || !near(r.High, 4.98) {
+			t.Errorf("%q: %+v, %v", text, r, err)
+		}
+	}
+	if _, err := Typed(circuits.Reading{Quantity: circuits.Volts}, circuits.DefaultMeter(), "there"); err == nil {
+		t.Error("a symptom alone is taken for a value")
+	}
+}
+
 func near(a, b float64) bool { return a-b < 1e-12 && b-a < 1e-12 }
 
 func TestTypedRefuses(t *testing.T) {
