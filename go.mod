@@ -3,6 +3,7 @@ module ohmtrail
 go 1.26
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/BurntSushi/toml v1.6.0
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/goccy/go-graphviz v0.2.10
@@ -13,9 +14,9 @@ require (
 	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
-	golang.org/x/image v0.25.0
+	golang.org/x/image v0.40.0
 	golang.org/x/term v0.44.0
-	golang.org/x/text v0.23.0
+	golang.org/x/text v0.37.0
 	gonum.org/v1/gonum v0.17.0
 )
 
@@ -28,5 +29,5 @@ require (
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/tetratelabs/wazero v1.10.1 // indirect
 	golang.org/x/sys v0.46.0 // indirect
-	golang.org/x/tools v0.30.0 // indirect
+	golang.org/x/tools v0.44.0 // indirect
 )

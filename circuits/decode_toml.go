@@ -86,7 +86,7 @@ func syntaxLine(text []byte, parse toml.ParseError) int {
 }
 
 // repeatedTables are the tables that a file has many of.
-var repeatedTables = []string{"run", "note", "reading", "inspection"}
+var repeatedTables = []string{"run", "note", "reading", "inspection", "verification"}
 
 var twiceDefined = regexp.MustCompile(`^Key '(.*)' (?:has already been defined|was already created)`)
 

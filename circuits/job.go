@@ -50,6 +50,9 @@ type Job struct {
 	Assume       map[string]float64 // stimuli known for this job, by device
 	Readings     []Reading
 	Inspections  []Inspection
+	WriteUp      WriteUp
+	Repair       Repair
+	Verification []Reading // taken after the repair; nothing weighs them
 }
 
 // Meter is the instrument in use, with its bounds of error.

@@ -11,15 +11,20 @@ import (
 // mast is the circuit that the contract shows, made whole.
 func mast(t *testing.T) *Circuit {
 	t.Helper()
-	text, err := os.ReadFile("testdata/mast.circuit.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, problems := ParseCircuit("mast.circuit.toml", text)
+	c, problems := ParseCircuit("mast.circuit.toml", mastText(t))
 	if c == nil {
 		t.Fatal(problems)
 	}
 	return c
+}
+
+func mastText(t *testing.T) []byte {
+	t.Helper()
+	text, err := os.ReadFile("testdata/mast.circuit.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
 }
 
 // circuitOf parses a text that is sound.

@@ -16,7 +16,8 @@ func ParseJob(file string, text []byte, open OpenFunc) (*Job, Problems) {
 		return nil, d.problems
 	}
 	j := &Job{File: file, Meter: DefaultMeter(), Assume: map[string]float64{}}
-	root.table("format", "circuit", "machine", "complaint", "codes", "intermittent", "meter", "assume", "reading", "inspection")
+	root.table("format", "circuit", "machine", "complaint", "codes", "intermittent", "meter", "assume", "reading", "inspection",
+		"writeup", "repair", "verification")
 	format(root)
 	j.Machine, j.Complaint = root.textOr("machine", ""), root.textOr("complaint", "")
 	j.Intermittent = root.boolOr("intermittent", false)
@@ -92,6 +93,7 @@ func (p *jobParser) job(root cursor) {
 			p.inspection(i)
 		}
 	}
+	p.after(root)
 }
 
 func (p *jobParser) codes(c cursor) {

@@ -39,6 +39,7 @@ type OutcomeBand struct {
 // Plan is what to do next.
 type Plan struct {
 	Done        bool
+	Proven      bool   // done because the readings prove one place
 	Reason      string // why it is done, or what is still open
 	Suggestions []Suggestion
 	Remaining   []PlaceOdds // the places that the readings leave, likeliest first

@@ -134,10 +134,10 @@ func (r *Ranking) decide(p *Plan) {
 	quiet := top.Leading == "healthy"
 	switch {
 	case listed && top.Probability >= proven && !quiet:
-		p.Done = true
+		p.Done, p.Proven = true, true
 		p.Reason = fmt.Sprintf("proven: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
 	case listed && top.Probability >= confirmed && !quiet && r.confirmingTaken():
-		p.Done = true
+		p.Done, p.Proven = true, true
 		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
 	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && isPlace(top.Place):
 		p.Done = true

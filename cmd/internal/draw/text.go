@@ -2,6 +2,7 @@ package draw
 
 import (
 	"strings"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -120,13 +121,14 @@ func heightOf(ls []line) float64 {
 	return h
 }
 
-// printable keeps what may stand in a text of the drawing: control characters are not allowed in XML 1.0.
+// printable keeps what may stand in a text of the drawing: control characters are not allowed in XML 1.0, and signs that
+// turn the direction of text would make a label say another thing.
 func printable(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
 			return ' '
-		case r < 0x20 || r >= 0x7f && r < 0xa0 || r == 0xfffe || r == 0xffff || r == 0xfffd:
+		case r < 0x20 || r >= 0x7f && r < 0xa0 || r == 0xfffe || r == 0xffff || r == 0xfffd || unicode.Is(unicode.Bidi_Control, r):
 			return -1
 		}
 		return r

@@ -105,6 +105,9 @@ func Value(q circuits.Quantity, v float64) string {
 	return models.Volts(v)
 }
 
+// Percent prints a probability as every answer does: whole percents, and no 0 or 100 % for what is merely near it.
+func Percent(p float64) string { return percent(p) }
+
 // percent prints a probability: whole percents, one decimal below one, and no 0 or 100 % for what is merely near it.
 func percent(p float64) string {
 	switch {
