@@ -29,4 +29,5 @@ require (
 	github.com/tetratelabs/wazero v1.10.1 // indirect
 	golang.org/x/sys v0.46.0 // indirect
 	golang.org/x/tools v0.30.0 // indirect
+	rsc.io/qr v0.2.0 // indirect
 )
