@@ -18,6 +18,7 @@ require (
 	golang.org/x/term v0.44.0
 	golang.org/x/text v0.37.0
 	gonum.org/v1/gonum v0.17.0
+	rsc.io/qr v0.2.0
 )
 
 require (
