@@ -1,0 +1,18 @@
+package circuits
+
+// ParseReading reads one planned reading that is written with the keys of a [[reading]] of a job file (`at`, `to`,
+// `quantity`, `key`, `unplugged`, `jumper`, `load`, `set`, `wiggle`, `symptom`, `note`), on a circuit that is parsed
+// already. The reading counts only where no problem is an error.
+func (c *Circuit) ParseReading(text []byte) (Reading, Problems) {
+	d, root := decode("reading", text)
+	if len(d.problems) > 0 {
+		return Reading{}, d.problems
+	}
+	p := jobParser{j: &Job{Circuit: c, Meter: DefaultMeter(), Assume: map[string]float64{}, Intermittent: true}, c: c, d: d, greatest: greatestVolts(c)}
+	r, _ := p.reading(root, true)
+	return r, d.problems.sorted()
+}
+
+// Somewhere reads what a hand or an eye can be at: a terminal, a wire, or anything that has a name. The error names
+// what was probably meant.
+func (c *Circuit) Somewhere(text string) (Location, error) { return c.somewhere(text) }
