@@ -16,3 +16,7 @@ func (c *Circuit) ParseReading(text []byte) (Reading, Problems) {
 // Somewhere reads what a hand or an eye can be at: a terminal, a wire, or anything that has a name. The error names
 // what was probably meant.
 func (c *Circuit) Somewhere(text string) (Location, error) { return c.somewhere(text) }
+
+// TooDeep is the line on which a text opens more brackets than any file of ours needs, 0 where it does not: what reads
+// TOML recurses, so a file of nothing but brackets must not reach it.
+func TooDeep(text []byte) int { return tooDeep(text) }
