@@ -4,6 +4,7 @@ go 1.26
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0
+	filippo.io/age v1.3.2
 	github.com/BurntSushi/toml v1.6.0
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/goccy/go-graphviz v0.2.10
@@ -15,13 +16,14 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
 	golang.org/x/image v0.40.0
-	golang.org/x/term v0.44.0
-	golang.org/x/text v0.37.0
+	golang.org/x/term v0.45.0
+	golang.org/x/text v0.41.0
 	gonum.org/v1/gonum v0.17.0
 	rsc.io/qr v0.2.0
 )
 
 require (
+	filippo.io/hpke v0.4.0 // indirect
 	github.com/disintegration/imaging v1.6.2 // indirect
 	github.com/flopp/go-findfont v0.1.0 // indirect
 	github.com/fogleman/gg v1.3.0 // indirect
@@ -29,6 +31,7 @@ require (
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/tetratelabs/wazero v1.10.1 // indirect
-	golang.org/x/sys v0.46.0 // indirect
-	golang.org/x/tools v0.44.0 // indirect
+	golang.org/x/crypto v0.55.0 // indirect
+	golang.org/x/sys v0.47.0 // indirect
+	golang.org/x/tools v0.49.0 // indirect
 )

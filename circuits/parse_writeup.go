@@ -68,7 +68,7 @@ func (p *jobParser) repair(c cursor) {
 		return
 	}
 	if text, isText := at.value.(string); hasAt && isText {
-		l, err := p.c.somewhere(text)
+		l, err := p.c.Somewhere(text)
 		if err != nil {
 			at.fail(err.Error(), "")
 			return

@@ -66,6 +66,12 @@ func (l *lister) add(f circuits.Single, weight float64, reason string) {
 	}
 }
 
+// Touches tells whether a hand or an eye at a place meets a fault: at the fault's own place, or at an element (connector,
+// splice, part) that the place belongs to.
+func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool {
+	return touches(c, at, f)
+}
+
 // touches tells whether something seen at a place speaks of a fault: at the fault's own place, or at an element
 // (connector, splice, part) that the place belongs to.
 func touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool {

@@ -43,6 +43,7 @@ type Plan struct {
 	Reason      string // why it is done, or what is still open
 	Suggestions []Suggestion
 	Remaining   []PlaceOdds // the places that the readings leave, likeliest first
+	Telling     *Suggestion // the reading that parts the odds most evenly (tells most), whatever it costs; nil where none tells enough
 
 	pays bool // some reading is expected to save more minutes than it takes
 }
@@ -73,7 +74,10 @@ func (r *Ranking) Next() Plan {
 	suggestions := r.weighCandidates(particles, places, r.promising(particles, places))
 	r.lookAhead(suggestions, len(particles))
 	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].Ahead > suggestions[b].Ahead })
-	for _, s := range suggestions {
+	for i, s := range suggestions {
+		if s.GainBits >= worthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits) {
+			plan.Telling = &suggestions[i]
+		}
 		plan.pays = plan.pays || s.Saves > s.Minutes
 		if s.GainBits >= worthBits && len(plan.Suggestions) < mostSuggestions {
 			plan.Suggestions = append(plan.Suggestions, s)
@@ -82,6 +86,14 @@ func (r *Ranking) Next() Plan {
 	r.decide(&plan)
 	return plan
 }
+
+// Weigh says what readings of somebody's own choice are expected to tell, in their order.
+func (r *Ranking) Weigh(readings []circuits.Reading) []Suggestion {
+	return r.weighCandidates(r.particles(), newPlaceIndex(r), readings)
+}
+
+// Places are the places to repair with their probabilities, likeliest first.
+func (r *Ranking) Places() []PlaceOdds { return r.places() }
 
 // All are all readings that could be taken, with what each is worth, in no order of merit.
 func (r *Ranking) All() []Suggestion {
@@ -111,7 +123,10 @@ func (r *Ranking) places() []PlaceOdds {
 // Place is what would be repaired if the candidate is true: a terminal with its joint, a wire with its crimps, a part, a
 // module. Two ways changed over are one repair at their connector, and a bridge between two ways or wires is cleared at
 // both at once.
-func (c Candidate) Place() string {
+func (c Candidate) Place() string { return PlaceOf(c.full) }
+
+// PlaceOf is what would be repaired if a fault is there, in the words of Candidate.Place.
+func PlaceOf(f circuits.Fault) string {
 	place := func(s circuits.Single) string {
 		switch s.Kind {
 		case circuits.Healthy:
@@ -125,10 +140,10 @@ func (c Candidate) Place() string {
 		}
 		return s.At.String()
 	}
-	if c.full.IsDouble() {
-		return place(c.full.First) + " and " + place(c.full.Second)
+	if f.IsDouble() {
+		return place(f.First) + " and " + place(f.Second)
 	}
-	return place(c.full.First)
+	return place(f.First)
 }
 
 // placeIndex numbers the places of the candidates.

@@ -100,6 +100,10 @@ func (r *Ranking) confirms(rays []Ray, places placeIndex) bool {
 	return other > 0 && own > 0.9*other
 }
 
+// Confirmed tells whether a direct reading (unplugged, joined, by ohms, or a drop) has been taken that the leading place
+// explains and a healthy circuit does not.
+func (r *Ranking) Confirmed() bool { return len(r.Candidates) > 0 && r.confirmingTaken() }
+
 // confirmingTaken tells whether a reading has been taken that the leading place explains and everything else (healthy
 // included) does not.
 func (r *Ranking) confirmingTaken() bool {

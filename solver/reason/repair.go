@@ -17,7 +17,10 @@ const (
 )
 
 // repairMinutes is what putting a candidate's place right and checking it takes.
-func repairMinutes(c *circuits.Circuit, k *Candidate) float64 {
+func repairMinutes(c *circuits.Circuit, k *Candidate) float64 { return RepairMinutes(c, k.full) }
+
+// RepairMinutes is what putting a fault right and checking it takes, the way there included.
+func RepairMinutes(c *circuits.Circuit, f circuits.Fault) float64 {
 	one := func(s circuits.Single) float64 {
 		switch s.Kind {
 		case circuits.Healthy:
@@ -35,9 +38,9 @@ func repairMinutes(c *circuits.Circuit, k *Candidate) float64 {
 		}
 		return repairJoint + access
 	}
-	total := one(k.full.First)
-	if k.full.IsDouble() {
-		total += one(k.full.Second)
+	total := one(f.First)
+	if f.IsDouble() {
+		total += one(f.Second)
 	}
 	return total
 }

@@ -68,17 +68,37 @@ func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *
 	return v
 }
 
+// Own is the machine's circuit with its own tolerances, which no drawing shows.
+func (v *Vehicle) Own() *circuits.Circuit { return v.circuit }
+
+// Exact is what a reading comes to on this machine, free of the meter's error.
+func (v *Vehicle) Exact(m circuits.Meter, r circuits.Reading) network.Outcome {
+	return network.Read(v.circuit, m, r, v.At(r), v.Fault)
+}
+
 // Answer is what the meter or the scan tool shows at a reading: the reading with its value. ok is false where there is
 // nothing to read (a dead module, a live circuit under an ohmmeter).
 func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading, bool) {
-	out := network.Read(v.circuit, m, r, v.at(r), v.Fault)
-	r.Taken = true
+	out := v.Exact(m, r)
 	missed := v.random.Float64() < v.misread
 	if missed {
 		v.Missed++
 	}
 	switch {
-	case out.Status == network.OverRange || missed && r.Quantity == circuits.Ohms:
+	case missed && r.Quantity == circuits.Ohms:
+		out.Status = network.OverRange
+	case missed && (out.Status == network.Fine || out.Why == network.WhyFloating):
+		out.Value *= v.random.Float64()
+	}
+	return Displayed(m, r, out, v.random)
+}
+
+// Displayed is what the meter makes of an outcome: its error uniform within its bounds, rounded to what a display shows;
+// a floating wire reads nothing. ok is false where there is nothing to show.
+func Displayed(m circuits.Meter, r circuits.Reading, out network.Outcome, random *rand.Rand) (read circuits.Reading, ok bool) {
+	r.Taken = true
+	switch {
+	case out.Status == network.OverRange:
 		r.OL, r.Value, r.High = true, m.MaxOhms, m.MaxOhms
 		return r, true
 	case out.Status == network.NoValue && out.Why == network.WhyFloating:
@@ -86,13 +106,10 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 	case out.Status == network.NoValue:
 		return r, false
 	}
-	if missed {
-		out.Value *= v.random.Float64()
-	}
 	value := out.Value
 	if r.Quantity != circuits.ScanVolts {
 		bound := m.Accuracy(r.Quantity).Bound(value)
-		value += (2*v.random.Float64() - 1) * bound
+		value += (2*random.Float64() - 1) * bound
 		value = shown(value, r.Quantity)
 	}
 	if r.Quantity == circuits.Ohms {
@@ -106,9 +123,9 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 // at either end of their ranges.
 func (v *Vehicle) Codes() []string {
 	var out []string
-	sets := []map[string]float64{v.at(circuits.Reading{})}
+	sets := []map[string]float64{v.At(circuits.Reading{})}
 	for _, end := range []int{0, 1} {
-		set := v.at(circuits.Reading{})
+		set := v.At(circuits.Reading{})
 		for i := range v.circuit.Devices {
 			if d := &v.circuit.Devices[i]; d.Kind.HasStimulus() && !d.HasSet && !readsWrong(v.Fault, d.Name) {
 				set[d.Name] = d.Range[end]
@@ -136,8 +153,8 @@ func (v *Vehicle) Codes() []string {
 	return out
 }
 
-// at are the stimuli at a reading: the machine's, unless the reading sets one or the fault makes a sensor read wrong.
-func (v *Vehicle) at(r circuits.Reading) map[string]float64 {
+// At are the stimuli at a reading: the machine's, unless the reading sets one or the fault makes a sensor read wrong.
+func (v *Vehicle) At(r circuits.Reading) map[string]float64 {
 	out := map[string]float64{}
 	for name, set := range v.Stimuli {
 		out[name] = set

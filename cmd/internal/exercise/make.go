@@ -1,0 +1,369 @@
+package exercise
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/reason"
+)
+
+// Request asks for a set of exercises.
+type Request struct {
+	CircuitName string
+	CircuitText []byte
+	Level       int // 1 to Levels
+	Count       int
+	Seed        uint64
+	Progress    func(tried, found int) // called after each batch of machines; nil for none
+}
+
+// Set is what was made.
+type Set struct {
+	Exercises []*Exercise
+	Families  int         // with two exercises or more
+	Levels    [Levels]int // machines of each level met on the way
+	Allowed   int         // machines that the circuit allows, or that were drawn
+	Tried     int         // of these, put before the planner
+	Quiet     int         // show nothing from outside
+	Unproved  int         // the planner does not end at the true place
+}
+
+// Make draws machines with hidden faults until enough of the level have been proved. The same request gives the same
+// exercises. It is an error where the circuit cannot be used; where it gives fewer than asked, the set is smaller, and
+// Short says why.
+func Make(q Request) (Set, error) {
+	c, problems := circuits.ParseCircuit(q.CircuitName, q.CircuitText)
+	if c == nil {
+		return Set{}, problems.Errors()
+	}
+	if c.Pyrotechnic {
+		return Set{}, fmt.Errorf("%s: %w", q.CircuitName, ErrPyrotechnic)
+	}
+	m := &maker{q: q, c: c, text: strings.ToValidUTF8(strings.ReplaceAll(string(q.CircuitText), "\r\n", "\n"), "�"), prover: newProver(),
+		random: rand.New(rand.NewPCG(q.Seed, 17))}
+	m.stands = standing(c, m.random)
+	m.list()
+	m.prove()
+	return m.set, nil
+}
+
+// Short says why a set is smaller than asked; "" where it is not.
+func (s Set) Short(q Request) string {
+	if len(s.Exercises) >= q.Count {
+		return ""
+	}
+	var levels []string
+	for i, n := range s.Levels {
+		levels = append(levels, fmt.Sprintf("%d of level %d", n, i+1))
+	}
+	rest := fmt.Sprintf("of its %d machines %d were tried: %s", s.Allowed, s.Tried, strings.Join(levels, ", "))
+	if s.Quiet > 0 {
+		rest += fmt.Sprintf("; %d show nothing from outside", s.Quiet)
+	}
+	if s.Unproved > 0 {
+		rest += fmt.Sprintf("; %d cannot be found for certain by readings", s.Unproved)
+	}
+	return fmt.Sprintf("%d of %d: the circuit gives no more of level %d (%s; two at one place with the same symptom count once)", len(s.Exercises), q.Count, q.Level, rest)
+}
+
+// maker is a set under construction.
+type maker struct {
+	q      Request
+	c      *circuits.Circuit
+	text   string
+	prover *prover
+	random *rand.Rand
+	stands []circuits.SetDevice
+	drawn  []*drawn // machines to be tried, in their order
+	set    Set
+	taken  map[string]bool // signature and place
+}
+
+// drawn is one machine before its proof.
+type drawn struct {
+	x         *Exercise
+	outside   outside
+	signature string
+	place     string
+}
+
+// standing draws how the machine of a set stands: one value for each sensor, round, away from the ends of its range.
+func standing(c *circuits.Circuit, random *rand.Rand) []circuits.SetDevice {
+	var out []circuits.SetDevice
+	for i := range c.Devices {
+		d := &c.Devices[i]
+		draw := random.Float64()
+		switch {
+		case !d.Kind.HasStimulus() || d.HasSet:
+			continue
+		case d.Kind.TwoState():
+			out = append(out, circuits.SetDevice{Device: d.Name, Set: math.Round(draw)})
+		default:
+			width := d.Range[1] - d.Range[0]
+			step := math.Pow(10, math.Floor(math.Log10(width/10))) * 5
+			set := math.Round((d.Range[0]+width*(0.2+0.6*draw))/step) * step
+			set, _ = roundTo(set, 6)
+			out = append(out, circuits.SetDevice{Device: d.Name, Set: min(max(set, d.Range[0]), d.Range[1])})
+		}
+	}
+	return out
+}
+
+// roundTo drops what binary fractions add behind so many decimals.
+func roundTo(v float64, decimals int) (float64, bool) {
+	scale := math.Pow(10, float64(decimals))
+	return math.Round(v*scale) / scale, true
+}
+
+// list draws the machines that the circuit allows: each single fault once, each that can come and go so too, and pairs.
+func (m *maker) list() {
+	var singles []circuits.Single
+	for _, h := range reason.Hypotheses(m.c, reason.DefaultWeights(), nil) {
+		if h.Fault.Kind != circuits.Healthy && h.Fault.Kind != circuits.Unlisted {
+			singles = append(singles, m.withOhms(h.Fault))
+		}
+	}
+	var all []*drawn
+	add := func(f circuits.Fault, duty float64) {
+		if d := m.draw(f, duty); d != nil {
+			all = append(all, d)
+		}
+	}
+	for _, f := range singles {
+		add(circuits.Fault{First: f}, 1)
+	}
+	if m.q.Level >= 3 {
+		for _, f := range singles {
+			if f.Kind == circuits.Open || f.Kind == circuits.HighResistance || f.Kind.TakesOhms() {
+				add(circuits.Fault{First: m.withOhms(f.WithoutOhms())}, 0.25+0.35*m.random.Float64())
+			}
+		}
+		for range min(4*m.q.Count, len(singles)*(len(singles)-1)/2) {
+			a, b := singles[m.random.IntN(len(singles))], singles[m.random.IntN(len(singles))]
+			if f, err := m.c.ResolveFault(circuits.Fault{First: m.withOhms(a.WithoutOhms()), Second: m.withOhms(b.WithoutOhms())}); err == nil && a.At != b.At {
+				add(f, 1)
+			}
+		}
+	}
+	m.drawn = m.order(all)
+}
+
+// withOhms draws what a fault leaves open. Ohms are log-uniform: 3 Ω to 300 kΩ in series, 0.1 Ω to 10 kΩ of a short.
+func (m *maker) withOhms(f circuits.Single) circuits.Single {
+	between := func(low, high float64) float64 {
+		v, _ := roundTo(math.Exp(math.Log(low)+m.random.Float64()*math.Log(high/low)), 2)
+		return v
+	}
+	switch {
+	case f.Kind == circuits.HighResistance:
+		return f.WithOhms(between(3, 300e3))
+	case f.Kind.TakesOhms():
+		return f.WithOhms(between(0.1, 10e3))
+	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
+		d := m.c.Device(f.At.From.Place)
+		f.Ohms, _ = roundTo(d.Range[0]+m.random.Float64()*(d.Range[1]-d.Range[0]), 3)
+		f.Ohms = min(max(f.Ohms, d.Range[0]), d.Range[1])
+		if d.Kind.TwoState() {
+			f.Ohms = float64(m.random.IntN(2))
+		}
+	}
+	return f
+}
+
+// draw builds a machine; nil where it shows nothing from outside.
+func (m *maker) draw(f circuits.Fault, duty float64) *drawn {
+	m.set.Allowed++
+	x := &Exercise{CircuitName: m.q.CircuitName, CircuitText: m.text, Circuit: m.c, Meter: circuits.DefaultMeter(), Stands: m.stands, Intermittent: duty < 1,
+		Hidden: Hidden{Fault: f, Seed: m.random.Uint64(), Duty: duty}}
+	o := look(x, NewMachine(x))
+	if o.quiet {
+		m.set.Quiet++
+		return nil
+	}
+	x.Codes = o.codes
+	d := &drawn{x: x, outside: o, signature: o.signature(duty < 1), place: reason.PlaceOf(f)}
+	if f.IsDouble() && !m.bothShow(f, d.signature) {
+		m.set.Allowed-- // the other one hides it: this is no machine with two faults
+		return nil
+	}
+	return d
+}
+
+// bothShow tells whether each of two faults changes what the machine shows.
+func (m *maker) bothShow(f circuits.Fault, signature string) bool {
+	for _, s := range []circuits.Single{f.First, f.Second} {
+		x := &Exercise{Circuit: m.c, Meter: circuits.DefaultMeter(), Stands: m.stands, Hidden: Hidden{Fault: circuits.Fault{First: s}, Duty: 1}}
+		if o := look(x, NewMachine(x)); o.quiet || o.signature(false) == signature {
+			return false
+		}
+	}
+	return true
+}
+
+// ofFamily is how many of one symptom are tried before the next symptom.
+const ofFamily = 4
+
+// order puts the machines into the order in which they are tried: those whose plain facts fit the level first, and
+// some of one symptom together, so that families come about.
+func (m *maker) order(all []*drawn) []*drawn {
+	m.random.Shuffle(len(all), func(i, k int) { all[i], all[k] = all[k], all[i] })
+	bySignature := map[string][]*drawn{}
+	var signatures []string
+	for _, d := range all {
+		key := fmt.Sprint(m.fits(d), d.signature)
+		if bySignature[key] == nil {
+			signatures = append(signatures, key)
+		}
+		bySignature[key] = append(bySignature[key], d)
+	}
+	slices.SortStableFunc(signatures, func(a, b string) int {
+		few := func(s string) int { return max(0, 2-len(bySignature[s])) }
+		return 10*(m.fits(bySignature[a][0])-m.fits(bySignature[b][0])) + few(a) - few(b)
+	})
+	var out []*drawn
+	for len(out) < len(all) {
+		for _, s := range signatures {
+			n := min(ofFamily, len(bySignature[s]))
+			out = append(out, bySignature[s][:n]...)
+			bySignature[s] = bySignature[s][n:]
+		}
+	}
+	return out
+}
+
+// fits says how far the points that are known before the proof are from what the level needs; 0 is best.
+func (m *maker) fits(d *drawn) int {
+	special := 0
+	if d.x.Intermittent || d.x.Hidden.Fault.IsDouble() {
+		special = 1
+	}
+	switch {
+	case m.q.Level >= 4 && special == 0, m.q.Level < 3 && special == 1:
+		return 1
+	case m.q.Level == 3:
+		return 0
+	}
+	return 0
+}
+
+// batch is how many machines are tried before what was found is counted: the same on every machine, so that the same
+// request gives the same exercises.
+const batch = 8
+
+// mostTried bounds the machines tried, in multiples of those asked for.
+const mostTried = 12
+
+// prove puts machine after machine before the planner until there are enough.
+func (m *maker) prove() {
+	m.taken = map[string]bool{}
+	for todo := m.drawn; len(todo) > 0 && len(m.set.Exercises) < m.q.Count && m.set.Tried < max(mostTried*m.q.Count, 100); {
+		n := min(batch, len(todo))
+		now := todo[:n]
+		todo = todo[n:]
+		proved := make([]bool, n)
+		var wait sync.WaitGroup
+		slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+		for i := range now {
+			if m.taken[now[i].signature+now[i].place] {
+				continue
+			}
+			slots <- struct{}{}
+			wait.Go(func() {
+				proved[i] = m.grade(now[i])
+				<-slots
+			})
+		}
+		wait.Wait()
+		for i, d := range now {
+			m.keep(d, proved[i])
+		}
+		if m.q.Progress != nil {
+			m.q.Progress(m.set.Tried, len(m.set.Exercises))
+		}
+	}
+	m.finish()
+}
+
+// grade lets the planner find a machine's fault; false where it does not end at the true place.
+func (m *maker) grade(d *drawn) bool {
+	h := &d.x.Hidden
+	h.Plan = m.prover.way(d.x, Planned)
+	machine := NewMachine(d.x)
+	h.Difficulty = Difficulty{Readings: len(h.Plan.Readings), FirstPlaces: m.prover.firstPlaces(d.x, d.outside), Hides: hides(d.x, machine, d.outside),
+		Intermittent: d.x.Intermittent, Double: h.Fault.IsDouble()}
+	h.Level = h.Difficulty.Level()
+	return h.Plan.Done && h.Plan.Right
+}
+
+// keep counts a machine, and takes it into the set where it is of the level and no other is like it.
+func (m *maker) keep(d *drawn, proved bool) {
+	key := d.signature + d.place
+	if m.taken[key] || len(m.set.Exercises) == m.q.Count {
+		return
+	}
+	m.set.Tried++
+	if !proved {
+		m.set.Unproved++
+		return
+	}
+	m.set.Levels[d.x.Hidden.Level-1]++
+	if d.x.Hidden.Level != m.q.Level {
+		return
+	}
+	m.taken[key] = true
+	d.x.Hidden.Family = d.signature
+	d.x.Hidden.HalfSplit = m.prover.way(d.x, HalfSplit)
+	var others, sensor string
+	d.x.Complaint, others = d.outside.complaint(m.q.Seed, d.x.Intermittent)
+	if len(d.outside.shows) > 0 {
+		sensor = m.named(d.outside.shows[0].label)
+	}
+	tell(d.x, others, sensor, rand.New(rand.NewPCG(d.x.Hidden.Seed, 3)))
+	m.set.Exercises = append(m.set.Exercises, d.x)
+}
+
+// named is the name of the part with that label, "" where it is none.
+func (m *maker) named(label string) string {
+	for i := range m.c.Devices {
+		if m.c.Label(m.c.Devices[i].Name) == label {
+			return m.c.Devices[i].Name
+		}
+	}
+	return ""
+}
+
+// finish mixes the exercises, numbers them, and gives the families their letters.
+func (m *maker) finish() {
+	all := m.set.Exercises
+	m.random.Shuffle(len(all), func(i, k int) { all[i], all[k] = all[k], all[i] })
+	letters, size := map[string]string{}, map[string]int{}
+	for i, x := range all {
+		x.Name = fmt.Sprintf("%02d", i+1)
+		x.Machine = fmt.Sprintf("%s, machine %d", m.c.Title, i+1)
+		if m.c.Title == "" {
+			x.Machine = fmt.Sprintf("machine %d", i+1)
+		}
+		s := x.Hidden.Family
+		if letters[s] == "" {
+			letters[s] = letter(len(letters))
+		}
+		if size[s]++; size[s] == 2 {
+			m.set.Families++
+		}
+		x.Hidden.Family = letters[s]
+	}
+}
+
+// letter is A, B, … Z, AA, …
+func letter(n int) string {
+	if n < 26 {
+		return string(rune('A' + n))
+	}
+	return letter(n/26-1) + letter(n%26)
+}

@@ -1,0 +1,206 @@
+package exercise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/reason"
+)
+
+// prover lets the planner find faults. It keeps what it has planned: the machines of one set begin alike.
+type prover struct {
+	mu    sync.Mutex
+	plans map[string]outlook
+}
+
+// outlook is what the planner makes of a job.
+type outlook struct {
+	reason.Plan
+	group       []circuits.Fault // the leading group
+	probability float64          // of the leading group
+}
+
+func newProver() *prover { return &prover{plans: map[string]outlook{}} }
+
+// mostKept bounds the plans kept, some kilobytes each.
+const mostKept = 4000
+
+// plan plans a job's next reading.
+func (p *prover) plan(j *circuits.Job) outlook {
+	key := jobKey(j)
+	p.mu.Lock()
+	plan, ok := p.plans[key]
+	p.mu.Unlock()
+	if ok {
+		return plan
+	}
+	r := reason.Rank(j)
+	plan = outlook{Plan: r.Next(), probability: r.Groups[0].Probability}
+	for _, c := range r.Groups[0].Faults {
+		plan.group = append(plan.group, c.Whole())
+	}
+	p.mu.Lock()
+	if len(p.plans) < mostKept {
+		p.plans[key] = plan
+	}
+	p.mu.Unlock()
+	return plan
+}
+
+// jobKey names what a job of one circuit knows.
+func jobKey(j *circuits.Job) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%q %v %v", j.Codes, j.Intermittent, j.Assume) // fmt prints maps in the order of their keys
+	for _, r := range j.Readings {
+		fmt.Fprintf(&b, "|%s %s %s %v %v %v %v", reason.ReadingKey(r), r.Wiggle, r.Symptom, r.Taken, r.OL, r.Value, r.High)
+	}
+	for _, i := range j.Inspections {
+		fmt.Fprintf(&b, "|%s %s", i.At, i.Seen)
+	}
+	return b.String()
+}
+
+// Order is a way to choose the next reading.
+type Order string
+
+// The orders that exercises are proved and compared with.
+const (
+	Planned   Order = "planned"    // most information for a minute
+	HalfSplit Order = "half-split" // most information, whatever it costs
+)
+
+// mostReadings bounds a way: whoever has not found it by then gives up.
+const mostReadings = 25
+
+// way lets an order find the fault of an exercise; two faults are found one after the other, with the first one put
+// right in between.
+func (p *prover) way(x *Exercise, order Order) Way {
+	play := NewPlay(x, "")
+	var w Way
+	truths := []circuits.Single{x.Hidden.Fault.First}
+	if x.Hidden.Fault.IsDouble() {
+		truths = append(truths, x.Hidden.Fault.Second)
+	}
+	found := 0
+	for {
+		plan := p.search(play, order)
+		named := plan.names(truths)
+		w.Done, w.Place, w.Probability = plan.Done, plan.Remaining[0].Place, plan.probability
+		right := -1
+		for i, t := range truths {
+			if named[i] && (right < 0 || strings.Contains(w.Place, reason.PlaceOf(circuits.Fault{First: t}))) {
+				right = i
+			}
+		}
+		if right < 0 {
+			break
+		}
+		found++
+		w.PlaceRight = strings.Contains(w.Place, reason.PlaceOf(circuits.Fault{First: truths[right]}))
+		if len(truths) == 1 || named[0] && named[1] {
+			found = len(truths)
+			break
+		}
+		play.Do(Action{Kind: Repair, At: repairAt(truths[right]), Line: "repair " + repairAt(truths[right]).String()})
+		truths = slices.Delete(truths, right, right+1)
+		if len(truths) == 0 {
+			break
+		}
+	}
+	w.Right = found > 0 && found == len(truths) || len(truths) == 0
+	for _, s := range play.Steps {
+		if s.Action.Kind != Measure || s.Reply.Refused != "" {
+			continue
+		}
+		w.Readings = append(w.Readings, lineWords(x.Circuit, s.Action))
+		w.Minutes += s.Reply.Minutes
+	}
+	return w
+}
+
+// repairAt is the place that takes a fault away when it is put right.
+func repairAt(s circuits.Single) circuits.Location {
+	if s.Kind == circuits.ModuleInside {
+		return circuits.PointLocation(circuits.Point{Place: s.At.From.Place})
+	}
+	return s.At
+}
+
+// search takes readings until the plan is done or nothing is left to take.
+func (p *prover) search(play *Play, order Order) outlook {
+	taken := map[string]int{}
+	for {
+		plan := p.plan(play.Evidence(len(play.Steps)))
+		if plan.Done || len(play.Steps) >= 2*mostReadings {
+			return plan
+		}
+		r, ok := choose(plan.Plan, order, taken)
+		if !ok {
+			return plan
+		}
+		taken[reason.ReadingKey(r)]++
+		play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent})
+	}
+}
+
+// choose picks the next reading of an order; one that was taken twice without a use is left.
+func choose(plan reason.Plan, order Order, taken map[string]int) (circuits.Reading, bool) {
+	if order == HalfSplit && plan.Telling != nil && taken[reason.ReadingKey(plan.Telling.Reading)] < 2 {
+		return plan.Telling.Reading, true
+	}
+	for _, s := range plan.Suggestions {
+		if taken[reason.ReadingKey(s.Reading)] < 2 {
+			return s.Reading, true
+		}
+	}
+	return circuits.Reading{}, false
+}
+
+// names tells which of the true faults the leading group names.
+func (o outlook) names(truths []circuits.Single) [2]bool {
+	var out [2]bool
+	for _, f := range o.group {
+		for i, t := range truths {
+			out[i] = out[i] || f.First.WithoutOhms() == t.WithoutOhms() || f.Second.WithoutOhms() == t.WithoutOhms()
+		}
+	}
+	return out
+}
+
+// Evidence is what the first steps of a play have shown, as a job. After a repair that took a fault away it begins anew,
+// with the codes that the machine sets then.
+func (p *Play) Evidence(steps int) *circuits.Job {
+	j := p.Exercise.Job()
+	from := 0
+	for i, s := range p.Steps[:steps] {
+		if s.Reply.Cured {
+			from = i + 1
+		}
+	}
+	if from > 0 {
+		j.Codes = p.CodesAfter(from)
+	}
+	j.Inspections = p.Looked(from, steps)
+	for _, s := range p.Steps[from:steps] {
+		if s.Reply.Taken {
+			j.Readings = append(j.Readings, s.Reply.Reading)
+		}
+	}
+	return j
+}
+
+// lineWords says a reading in a few words: leads and conditions.
+func lineWords(c *circuits.Circuit, a Action) string {
+	out := view.Where(a.Reading)
+	if w := view.Conditions(c, a.Reading); w != "" {
+		out += ", " + w
+	}
+	if a.Watch {
+		out += ", watched"
+	}
+	return strings.ReplaceAll(out, "\u00a0", " ")
+}
