@@ -271,6 +271,9 @@ func (l *logging) made() (view.Logged, error) {
 	if err := l.checkPlaces(); err != nil {
 		return view.Logged{}, err
 	}
+	if n := len(l.marks); n > recording.MostMarks {
+		return view.Logged{}, fmt.Errorf("%s: %d movements, and hands make no more than %d; is the mark column the right one?", l.sheet.File, n, recording.MostMarks)
+	}
 	var channels []wiggle.Channel
 	for _, c := range l.channels {
 		channels = append(channels, wiggle.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))

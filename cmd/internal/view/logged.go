@@ -202,8 +202,8 @@ func (v Logged) seenWords() []string {
 	out := []string{words}
 	for _, c := range v.Log.Channels {
 		if c.Found.SpikeCount > 0 {
-			out = append(out, fmt.Sprintf("A spike of one sample lasted less than %s, and its true depth may not have been reached. For %s like it that was seen, about %s were not if they last a fifth of an interval.",
-				long(2*interval), count(1, "spike", "spikes"), grouped(1/chance-1)))
+			out = append(out, fmt.Sprintf("A spike of one sample lasted less than %s; how deep it really went is not known, and if they last %s there were about %s for each that was seen.",
+				long(2*interval), long(short), grouped(1/chance)))
 			break
 		}
 	}

@@ -16,9 +16,10 @@ type LoggedJSON struct {
 	Channels []ChannelJSON   `json:"channels"`
 	Marks    []MarkJSON      `json:"marks"`
 	Follow   []FollowJSON    `json:"moved"`
-	Named    string          `json:"follows"` // the place that the jumps follow, "" where none is named
-	False    float64         `json:"false_alarm_rate"`
-	Readings []ReadingJSON   `json:"readings"` // what the recording comes to
+	Named    string          `json:"follows"`          // the place that the jumps follow, "" where none is named
+	False    float64         `json:"false_alarm_rate"` // over all places, of jumps at moments of their own
+	Spells   float64         `json:"spell_alarm_rate"` // for each place, of jumps in spells
+	Readings []ReadingJSON   `json:"readings"`         // what the recording comes to
 	Written  int             `json:"written"`
 	Seen     []SeenJSON      `json:"dropouts_seen"`
 	Ranking  RankedJSON      `json:"ranking"`
@@ -102,8 +103,11 @@ type FollowJSON struct {
 	Seconds   float64 `json:"seconds"`
 	Met       int     `json:"met_a_jump"`
 	Expected  float64 `json:"by_chance"`
+	Around    int     `json:"jumps_around"`      // movements with a jump in or around them
+	Only      int     `json:"jumps_only_within"` // of these, those with quiet around the movement
 	ByChance  float64 `json:"probability_by_chance"`
 	Corrected float64 `json:"corrected"` // for the number of places
+	BySpells  float64 `json:"probability_in_spells"`
 	Odds      float64 `json:"odds"`
 	Follows   bool    `json:"follows"`
 	Needed    int     `json:"movements_needed"`
@@ -138,7 +142,7 @@ var dropouts = []float64{0.05, 0.1, 0.2, 0.5, 1}
 // JSON is the contract's form.
 func (v Logged) JSON() LoggedJSON {
 	out := LoggedJSON{File: v.File, Answer: []string{}, Notes: []string{}, Clock: v.Clock, Channels: []ChannelJSON{}, Marks: []MarkJSON{}, Follow: []FollowJSON{},
-		Named: v.Log.Moved(), False: recording.FalseAlarm, Readings: []ReadingJSON{}, Written: v.Written, Seen: []SeenJSON{},
+		Named: v.Log.Moved(), False: recording.FalseAlarm, Spells: recording.SpellAlarm, Readings: []ReadingJSON{}, Written: v.Written, Seen: []SeenJSON{},
 		Ranking: Ranked{Ranking: v.Ranking}.JSON(), Ohms: []OhmsCurveJSON{}}
 	for _, s := range v.Answer() {
 		out.Answer = append(out.Answer, spaced(s))
@@ -153,7 +157,7 @@ func (v Logged) JSON() LoggedJSON {
 		out.Marks = append(out.Marks, MarkJSON(m))
 	}
 	for _, f := range v.Log.Follow {
-		out.Follow = append(out.Follow, FollowJSON{f.Place, f.Movements, f.Seconds, f.Met, f.Expected, f.ByChance, f.Corrected, f.Odds, f.Follows(), f.Needed})
+		out.Follow = append(out.Follow, FollowJSON{f.Place, f.Movements, f.Seconds, f.Met, f.Expected, f.Around, f.Only, f.ByChance, f.Corrected, f.BySpells, f.Odds, f.Follows(), f.Needed})
 	}
 	j := v.Ranking.Job
 	for _, r := range v.Log.Readings(j, v.File) {

@@ -144,7 +144,7 @@ func (v Logged) movedWords() string {
 	case len(named) == 1:
 		for _, f := range v.Log.Follow {
 			if f.Place == named[0] {
-				return fmt.Sprintf("The jumps follow %s: %d of %s met a jump; by chance that happens %s.", f.Place, f.Met, count(f.Movements, "movement", "movements"), oneIn(f.Corrected))
+				return fmt.Sprintf("The jumps follow %s: %d of its %s met a jump, %d of them with quiet around it; by chance that happens %s.", f.Place, f.Met, count(f.Movements, "movement", "movements"), f.Only, oneIn(max(f.Corrected, f.BySpells)))
 			}
 		}
 	case len(named) > 1:
@@ -165,7 +165,7 @@ func (v Logged) moreWords() string {
 		return ""
 	}
 	f := v.Log.Follow[best]
-	return fmt.Sprintf(" Move %s %s more, with rests of irregular length between: if each makes it jump, that decides.", f.Place, times(f.Needed))
+	return fmt.Sprintf(" Move %s %s more, with rests between that are twice as long and not all alike: if each makes it jump and the rests do not, that decides.", f.Place, times(f.Needed))
 }
 
 // about says what the recording is.
@@ -280,10 +280,10 @@ func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock s
 
 // followTable sets each place's movements beside what chance would have brought.
 func (v Logged) followTable(p Page) string {
-	t := table{head: []string{"place", "moved", "met a jump", "by chance", "such a count by chance", "odds"}}
+	t := table{head: []string{"place", "moved", "met a jump", "and quiet around it", "by chance", "in spells", "odds"}}
 	for _, f := range v.Log.Follow {
-		t.rows = append(t.rows, []string{f.Place, times(f.Movements) + ", " + long(f.Seconds), fmt.Sprintf("%d of %d", f.Met, f.Movements),
-			plainNumber(round3(f.Expected)), oneIn(f.ByChance), oddsWords(f.Odds)})
+		t.rows = append(t.rows, []string{f.Place, times(f.Movements) + ", " + long(f.Seconds), fmt.Sprintf("%d of %d", f.Met, f.Movements), itoa(f.Only),
+			oneIn(f.ByChance), oneIn(f.BySpells), oddsWords(f.Odds)})
 	}
 	return t.set(Page{Width: p.Width - 2})
 }
@@ -302,8 +302,9 @@ func oddsWords(odds float64) string {
 
 // followWords say how the movements were weighed.
 func (v Logged) followWords() []string {
-	return []string{fmt.Sprintf("Chance: each movement put at every other moment of the recording. A place is named where so many would meet a jump less than %s, corrected for %s; marks may be %s off.",
-		oneIn(recording.FalseAlarm), count(len(v.Log.Follow), "place", "places"), long(recording.Slack))}
+	return []string{fmt.Sprintf("By chance: how often so many movements would meet a jump if they had been made at any other moments. In spells: how often jumps that come in spells "+
+		"would fall into so many of them and not into the rests around. A place is named below %s by chance (over %s) and %s in spells; marks may be %s off.",
+		oneIn(recording.FalseAlarm), count(len(v.Log.Follow), "place", "places"), oneIn(recording.SpellAlarm), long(recording.Slack))}
 }
 
 // ohmsText is the resistance of the leading fault over time.
