@@ -37,6 +37,7 @@ func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
 		r.Note = fmt.Sprintf("recorded in %s: %s", file, jumps(len(c.Found.Jumps)))
 		r.Wiggle, place = place, ""
 		out = append(out, r)
+		out = append(out, c.others(j, low, high, file)...)
 	}
 	return append(out, l.withoutEffect(j, file)...)
 }
@@ -64,6 +65,30 @@ func (c *Channel) levels(j *circuits.Job) (low, high int) {
 		a, b = b, a
 	}
 	return a, b
+}
+
+// mostOthers bounds the further levels that become readings.
+const mostOthers = 3
+
+// others are readings of further levels with the symptom there, those that lasted longest: a loose contact is never twice the
+// same, and a level between healthy and worst tells most about what it is. Only a job whose symptom comes and goes allows
+// a fault other ohms at each reading.
+func (c *Channel) others(j *circuits.Job, low, high int, file string) []circuits.Reading {
+	var out []circuits.Reading
+	for i, s := range c.Found.States {
+		if !j.Intermittent || len(out) == mostOthers {
+			break
+		}
+		if i == low || i == high || c.Roles[i] != There {
+			continue
+		}
+		r := c.Reading
+		r.Taken = true
+		c.single(j, &r, i)
+		r.Note = fmt.Sprintf("recorded in %s: %s s at this level", file, number(s.Seconds))
+		out = append(out, r)
+	}
+	return out
 }
 
 // single is a reading of one level.

@@ -18,9 +18,9 @@ type Logged struct {
 	Log     wiggle.Log
 	Ranking reason.Ranking // with the recording's readings
 	File    string
-	Notes   []string // what was odd about the file, as sentences
-	Clock   string   // how the first time was written, where times count from there; "" where they are the file's own
-	Lead    *reason.Candidate
+	Notes   []string          // what was odd about the file, as sentences
+	Clock   string            // how the first time was written, where times count from there; "" where they are the file's own
+	Lead    *reason.Candidate // whose ohms over time are told
 	Ohms    [][]wiggle.OhmsAt // by channel, of the leading fault; nil where it has none
 	Written int               // readings written into the job
 }
@@ -28,15 +28,7 @@ type Logged struct {
 // NewLogged ranks a job with a recording and fits the ohms of the leading fault.
 func NewLogged(j *circuits.Job, l wiggle.Log, file string) Logged {
 	v := Logged{Log: l, File: file, Ranking: l.Rank(j, file), Ohms: make([][]wiggle.OhmsAt, len(l.Channels))}
-	for i, c := range v.Ranking.Candidates {
-		if i > 0 {
-			break
-		}
-		if c.Fault.Kind != circuits.Healthy && c.Fault.Kind != circuits.Unlisted {
-			v.Lead = &v.Ranking.Candidates[i]
-		}
-	}
-	if v.Lead == nil || !v.Jumped() {
+	if v.Lead = lead(&v.Ranking); v.Lead == nil || !v.Jumped() {
 		return v
 	}
 	for i := range l.Channels {
@@ -45,6 +37,27 @@ func NewLogged(j *circuits.Job, l wiggle.Log, file string) Logged {
 		}
 	}
 	return v
+}
+
+// lead is the leading fault for its ohms over time: of an open that, the high resistance at the same place, for an open is
+// one of any ohms.
+func lead(r *reason.Ranking) *reason.Candidate {
+	if len(r.Candidates) == 0 {
+		return nil
+	}
+	first := &r.Candidates[0]
+	if f := first.Whole(); first.Fault.Kind == circuits.Open && !f.IsDouble() {
+		for i := range r.Candidates {
+			c := &r.Candidates[i]
+			if c.Fault.Kind == circuits.HighResistance && c.Fault.At == first.Fault.At && !c.Whole().IsDouble() {
+				return c
+			}
+		}
+	}
+	if first.Fault.Kind == circuits.Healthy || first.Fault.Kind == circuits.Unlisted {
+		return nil
+	}
+	return first
 }
 
 // Jumped tells whether any channel jumped between levels.
