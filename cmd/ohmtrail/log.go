@@ -279,7 +279,7 @@ func (l *logging) made() (view.Logged, error) {
 		channels = append(channels, wiggle.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))
 	}
 	v := view.NewLogged(l.job, wiggle.NewLog(channels, l.marks), filepath.Base(l.sheet.File))
-	v.Clock, v.Notes = l.tally.Clock, l.remarks()
+	v.Clock, v.Notes = l.tally.Clock, l.remarks(v.Jumped())
 	return v, nil
 }
 

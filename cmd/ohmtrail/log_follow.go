@@ -80,6 +80,9 @@ func (l *logging) step(c *channel) float64 {
 // errStopped ends the reading after the user broke off.
 var errStopped = fmt.Errorf("broken off")
 
+// arrival is how finely rows without a time are timed as they come: pipes hand them on in bursts.
+const arrival = 10 * time.Millisecond
+
 // row takes a row as it comes.
 func (f *following) row(r *recorded.Row) error {
 	f.Lock()
@@ -89,7 +92,7 @@ func (f *following) row(r *recorded.Row) error {
 	}
 	l := f.l
 	if l.plan.Time.Index == 0 && l.plan.Interval == 0 {
-		r.Time = time.Since(f.started).Seconds()
+		r.Time = time.Since(f.started).Round(arrival).Seconds()
 	}
 	l.row(r)
 	for i, c := range l.channels {

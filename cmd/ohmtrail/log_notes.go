@@ -13,8 +13,8 @@ import (
 	"ohmtrail/cmd/internal/view"
 )
 
-// remarks say what was odd about the file.
-func (l *logging) remarks() []string {
+// remarks say what was odd about the file. jumped tells whether a value did.
+func (l *logging) remarks(jumped bool) []string {
 	t := l.tally
 	var out []string
 	note := func(words string, arguments ...any) { out = append(out, fmt.Sprintf(words, arguments...)) }
@@ -35,6 +35,9 @@ func (l *logging) remarks() []string {
 		if o.Count > 0 {
 			note(words+" (%s, the first in line %d: %q).", times(o.Count), o.Line, o.Text)
 		}
+	}
+	if !l.job.Intermittent && jumped {
+		note("The job does not say that its symptom comes and goes: write intermittent = true at its top, so that a fault may take other ohms at each reading.")
 	}
 	odd(t.Skipped, "Lines without a time were left out")
 	odd(t.Words, "Cells that are no numbers were left out")

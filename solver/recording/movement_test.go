@@ -60,7 +60,7 @@ func movements(r *rand.Rand, rounds int) (marks []Mark, last float64) {
 // TestNoMovementNamedByChance: jumps that have nothing to do with the movements, at random and in spells. A place is named no
 // more often than stated.
 func TestNoMovementNamedByChance(t *testing.T) {
-	const runs = 2000
+	const runs = 1000
 	for name, jumps := range map[string]func(*rand.Rand, float64) []float64{
 		"at random": func(r *rand.Rand, last float64) (out []float64) {
 			for range 1 + r.IntN(12) {

@@ -98,16 +98,23 @@ func scaleOf(sizes []float64, step float64) float64 {
 	if len(sizes) < manySamples {
 		share, normal = 0.5, normalMedian
 	}
-	if sd := pick(sizes, int(share*float64(len(sizes)-1))) / normal; sd > 0 {
-		return sd
+	size := pick(sizes, int(share*float64(len(sizes)-1)))
+	if size > 4*step {
+		return size / normal
 	}
 	slices.Sort(sizes)
 	moved, _ := slices.BinarySearch(sizes, 1.5*step+math.SmallestNonzeroFloat64)
 	changes := sizes[moved:]
-	if len(changes) < 8 || 10*len(changes) < len(sizes) || quantile(changes, 0.25) > 0.6*quantile(changes, 0.75) {
-		return 0
+	held := 0.0
+	if size <= step && len(changes) >= 8 && 10*len(changes) >= len(sizes) && quantile(changes, 0.25) <= 0.6*quantile(changes, 0.75) {
+		held = quantile(changes, 0.5) / normalMedian
 	}
-	return quantile(changes, 0.5) / normalMedian
+	// A size that is written in steps stands for anything within half a step of it.
+	within, _ := slices.BinarySearch(sizes, size+step/2)
+	if known := float64(within) / float64(len(sizes)); step > 0 && known < 1 {
+		return max(held, (size+step/2)/(math.Sqrt2*math.Erfinv(known)))
+	}
+	return max(held, size/normal)
 }
 
 // quantile is the value below which that share of sorted values lies.

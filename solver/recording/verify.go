@@ -13,6 +13,8 @@ const (
 	// shift, told as such: by eye it would not be seen in single samples.
 	LeastNoises = 4
 	leastSteps  = 2.5
+	roughOver   = 48
+	clearRun    = 1.5
 	nearby      = 7 // samples on each side whose changes an abrupt change must stand out from
 	standsOut   = 2.5
 	// closerLook is how long a cut waits for samples after it.
@@ -118,7 +120,10 @@ func (f *Finder) isJump(v view) bool {
 		return false
 	}
 	step := f.median(v.at, min(v.to, v.at+atTheEdge)) - f.median(max(v.from, v.at-atTheEdge), v.at)
-	size := min(math.Abs(step), math.Abs(wide)) - f.run(v.at, step)
+	size := (math.Abs(step) + math.Abs(wide)) / 2
+	if run := f.run(v.at, step); run > clearRun*noise { // less is the noise of its own medians
+		size -= run
+	}
 	return step*wide > 0 && size >= f.leastAt(noise) && f.abrupt(v.at, step)
 }
 
@@ -191,7 +196,7 @@ func (f *Finder) spike(at, n int64, level, around float64) {
 // value that runs up or down steadily is noisy in that sense, so no cut within a run is abrupt.
 func (f *Finder) noiseAround(at int64) float64 {
 	first := max(f.from, f.seen-ringSize+1)
-	return max(f.at(at).noise, f.roughness(max(first, at-2*lookAround), at), f.roughness(at, min(f.seen, at+2*lookAround)))
+	return max(f.at(at).noise, f.roughness(max(first, at-roughOver), at), f.roughness(at, min(f.seen, at+roughOver)))
 }
 
 // roughness is the noise in some samples, by the lower third of their differences: up to half of them may be jumps.
@@ -201,7 +206,7 @@ func (f *Finder) roughness(from, to int64) float64 {
 		return 0
 	}
 	const normalThird = 0.43072730 // a third of a normal distribution lies within ± this
-	return (1 + 1/math.Sqrt(float64(len(sizes)))) * quantile(sizes, 1.0/3) / (normalThird * math.Sqrt2)
+	return quantile(sizes, 1.0/3) / (normalThird * math.Sqrt2)
 }
 
 // differences are the sizes of the changes within some samples, in rising order.

@@ -141,6 +141,6 @@ func (j jumps) Plot(c draw.Canvas, p *plot.Plot) {
 			c.StrokeLine2(draw.LineStyle{Color: black, Width: vg.Points(0.5)}, x, y-6, x, y)
 			continue
 		}
-		c.FillPolygon(black, []vg.Point{{X: x, Y: y - 8}, {X: x - 3.2, Y: y}, {X: x + 3.2, Y: y}})
+		c.FillPolygon(black, []vg.Point{{X: x, Y: y - 8}, {X: x - 2.4, Y: y}, {X: x + 2.4, Y: y}})
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/models"
 	"ohmtrail/solver/reason"
 )
 
@@ -68,11 +69,18 @@ func (v Logged) ChartBands(i int) []ChartBand {
 		if len(out) > 1 && g.Probability < chartShare {
 			break
 		}
-		name := lead.Name()
+		f, name := lead.Whole(), lead.Name()
+		if o := lead.Ohms; o != nil && !f.IsDouble() {
+			f = circuits.Fault{First: f.First.WithOhms(o.Best)}
+			name += " at " + held(models.SI(o.Best, "Ω"))
+		}
 		if more := len(g.Faults) - 1; more > 0 {
 			name += " or " + count(more, "other", "others") + " like it"
 		}
-		out = append(out, band(name+" ("+percent(g.Probability)+")", c.Reading.Quantity, reason.Expect(v.Ranking.Job, c.Reading, f)))
+		b := band(name+" ("+percent(g.Probability)+")", c.Reading.Quantity, reason.Expect(v.Ranking.Job, c.Reading, f))
+		if last := out[len(out)-1]; b.Low != last.Low || b.High != last.High { // what reads alike has one band
+			out = append(out, b)
+		}
 	}
 	return out
 }
