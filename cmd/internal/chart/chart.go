@@ -11,6 +11,7 @@ import (
 	"image/color"
 	"io"
 	"math"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -19,6 +20,7 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
 
+	"ohmtrail/models"
 	"ohmtrail/solver/recording"
 )
 
@@ -143,9 +145,9 @@ func (c Chart) plotOf(s Strip) *plot.Plot {
 	}
 	p.Y.Label.Text = s.Label
 	if s.Log {
-		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: 3}
+		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, decades{}
 	}
-	p.Add(marked(c.Marks), bands(s.Bands), trace{s.Trace, s.floor()}, levels(s.Levels), jumps(s.Jumps))
+	p.Add(marked(c.Marks), bands(s.Bands), trace{s.Trace, s.floor()}, levels{s.Levels, s.floor()}, jumps(s.Jumps))
 	return p
 }
 
@@ -161,4 +163,25 @@ func (c Chart) write(on vg.CanvasSizer, to io.WriterTo) ([]byte, error) {
 		return nil, fmt.Errorf("the chart cannot be written: %w", err)
 	}
 	return b.Bytes(), nil
+}
+
+// decades are the ticks of a logarithmic scale: a name at each power of ten, two to nine between.
+type decades struct{}
+
+// Ticks are those from min to max, both above 0.
+func (decades) Ticks(least, most float64) []plot.Tick {
+	var out []plot.Tick
+	for e := int(math.Floor(math.Log10(least))); e <= int(math.Ceil(math.Log10(most))); e++ {
+		for k := 1; k <= 9; k++ {
+			tick := plot.Tick{Value: float64(k) * math.Pow10(e)}
+			if k == 1 {
+				tick.Label = strings.TrimSpace(models.SI(tick.Value, ""))
+				tick.Label = strings.ReplaceAll(strings.Replace(tick.Label, ".00", "", 1), ".0", "")
+			}
+			if tick.Value >= least && tick.Value <= most {
+				out = append(out, tick)
+			}
+		}
+	}
+	return out
 }

@@ -114,13 +114,16 @@ func (t trace) Plot(c draw.Canvas, p *plot.Plot) {
 }
 
 // levels are the stretches at one level.
-type levels []Level
+type levels struct {
+	all   []Level
+	floor float64
+}
 
 // Plot draws each as a thick dashed line, with gaps wide enough for the recording to be seen.
 func (l levels) Plot(c draw.Canvas, p *plot.Plot) {
 	tx, ty := p.Transforms(&c)
-	for _, x := range l {
-		y := ty(min(max(x.Value, p.Y.Min), p.Y.Max))
+	for _, x := range l.all {
+		y := ty(min(max(x.Value, l.floor, p.Y.Min), p.Y.Max))
 		from, to := tx(x.From), tx(x.To)
 		c.StrokeLine2(draw.LineStyle{Color: black, Width: vg.Points(1.7), Dashes: []vg.Length{7, 7}}, from, y, max(to, from+2), y)
 	}

@@ -63,11 +63,16 @@ func Movements(file string, from io.Reader) ([]Movement, error) {
 	if err := scan.Err(); err != nil {
 		return nil, fmt.Errorf("%s:%d: %w", file, len(lines)+1, err)
 	}
-	separator, order := byte(0), [3]int{0, 1, 2}
+	separator, most, order := byte(0), 0, [3]int{0, 1, 2}
 	for _, c := range []byte{';', '\t', ','} {
-		if len(lines) > 0 && len(cellsOf(lines[len(lines)-1], c)) >= 3 {
-			separator = c
-			break
+		rows := 0
+		for _, line := range lines {
+			if len(cellsOf(line, c)) >= 3 {
+				rows++
+			}
+		}
+		if rows > most {
+			separator, most = c, rows
 		}
 	}
 	var out []Movement

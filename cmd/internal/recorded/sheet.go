@@ -110,10 +110,11 @@ func OpenLive(file string, from io.Reader) (*Sheet, error) {
 		return nil, err
 	}
 	s := &Sheet{File: file, in: in}
-	for len(s.head) < headMost {
+	for size := 0; len(s.head) < headMost && size < headBytes; {
 		line, err := in.ReadSlice('\n')
 		if len(line) > 0 {
 			s.head = append(s.head, bytes.Clone(line))
+			size += len(line)
 		}
 		if d, ok := dialectOf(s.head); ok && (len(s.head)-d.headLines >= 2 || err != nil) {
 			break

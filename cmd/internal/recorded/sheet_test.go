@@ -1,10 +1,14 @@
 package recorded
 
 import (
+	"bytes"
 	"fmt"
 	"math"
+	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
+	"testing/iotest"
 )
 
 // Exports as instruments write them, each with the same four rows: 0, 0.1, 0.2 and 0.3 s; 4.98, 4.97, 1.92 and 4.98 V. They are our
@@ -85,4 +89,174 @@ func readAll(s *Sheet) (string, Tally, error) {
 		return nil
 	})
 	return strings.Join(out, " "), tally, err
+}
+
+// TestOddities: what is wrong in a table is left out, counted, and told with its line.
+func TestOddities(t *testing.T) {
+	s, err := Open("a.csv", strings.NewReader("t (s),V\n0,1\n0.1,OL\n0.2,\n0.3,abc\n0.3,2\nnonsense\n0.4,3\n0.35,4\n0.5,5\n0,6\n0.1,7\n0.2,--\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, tally, err := readAll(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The clock begins anew at 0: counted on by the latest step, 0.1 s.
+	if want := "0:1 0.1:+Inf 0.2:NaN 0.3:NaN 0.3:2 0.4:3 0.4:4 0.5:5 0.6:6 0.7:7 0.8:NaN"; got != want {
+		t.Errorf("%s\nwant %s", got, want)
+	}
+	for name, o := range map[string]struct {
+		got   Oddity
+		count int
+		line  int
+		text  string
+	}{"skipped": {tally.Skipped, 1, 7, "nonsense"}, "words": {tally.Words, 1, 5, "abc"}, "resets": {tally.Resets, 1, 11, "0"}, "disorder": {tally.Disorder, 1, 9, "0.35"}} {
+		if o.got != (Oddity{o.count, o.line, o.text}) {
+			t.Errorf("%s: %+v", name, o.got)
+		}
+	}
+	if tally.Repeats != 1 || tally.Rows != 11 || tally.Empty != 2 {
+		t.Errorf("%+v", tally)
+	}
+}
+
+// TestRefused: what is no recording is refused with its name, its line where it has one, and what to do.
+func TestRefused(t *testing.T) {
+	for name, c := range map[string]struct{ text, says string }{
+		"empty":         {"", "a.csv: the file is empty"},
+		"words":         {"this is\nno table\n", "a.csv: no row with a time and a value in its first 2 lines; export it as a table of text with commas, semicolons or tabs"},
+		"one long line": {"t,V\n0,1\n1,2\n" + strings.Repeat("9", lineMost+5), "a.csv:4: a line of more than 1048576 bytes; this is no table of text"},
+	} {
+		s, err := Open("a.csv", strings.NewReader(c.text))
+		if err == nil {
+			_, _, err = readAll(s)
+		}
+		if err == nil || err.Error() != c.says {
+			t.Errorf("%s: %v, want %s", name, err, c.says)
+		}
+	}
+}
+
+func TestFind(t *testing.T) {
+	s, err := Open("a.csv", strings.NewReader("Time (s),Mast height (V),Oil (V)\n0,1,2\n1,1,2\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]int{"Mast height": 2, "mast height (v)": 2, "3": 3, "oil": 3} {
+		if c, err := s.Find(name); err != nil || c.Index != want {
+			t.Errorf("%s: %+v, %v", name, c, err)
+		}
+	}
+	for name, says := range map[string]string{
+		"Mast hight": `a.csv: no column is called "Mast hight"; did you mean "Mast height"?`,
+		"9":          `a.csv: no column is called "9"; the columns are Time (s), Mast height (V), Oil (V)`,
+	} {
+		if _, err := s.Find(name); err == nil || err.Error() != says {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if c, ok := s.Time(); !ok || c.Index != 1 {
+		t.Errorf("time %+v", c)
+	}
+	if step := s.Step(s.Columns[1]); step != 1 {
+		t.Errorf("step %g", step)
+	}
+}
+
+// TestNumberAsTheStandardLibrary: the quick way gives the very value that strconv gives.
+func TestNumberAsTheStandardLibrary(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	for range 200_000 {
+		text := strconv.FormatFloat((r.Float64()-0.5)*math.Pow(10, float64(r.IntN(12)-4)), 'f', r.IntN(12), 64)
+		want, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := number([]byte(text), '.'); !ok || got != want {
+			t.Fatalf("%s is %v, %v, want %v", text, got, ok, want)
+		}
+		if got, ok := number([]byte(strings.Replace(text, ".", ",", 1)), ','); !ok || got != want {
+			t.Fatalf("%s with a comma is %v, %v", text, got, ok)
+		}
+	}
+	for text, want := range map[string]float64{"1e3": 1000, "-1.5E-2": -0.015, "1.234,5": 1234.5, "+7": 7} {
+		if got, ok := number([]byte(text), ','); !ok || got != want {
+			t.Errorf("%s is %v, %v", text, got, ok)
+		}
+	}
+	for _, text := range []string{"", "-", ".", "abc", "0x10", "inf", "nan", "1 2", "1,2,3", strings.Repeat("1", 100)} {
+		if got, ok := number([]byte(text), '.'); ok {
+			t.Errorf("%q is %v", text, got)
+		}
+	}
+}
+
+func TestUnits(t *testing.T) {
+	for text, want := range map[string]struct {
+		name    string
+		measure Measure
+		scale   float64
+	}{
+		"Voltage (mV)": {"Voltage", Volts, 1e-3}, "t/s": {"t", Seconds, 1}, "CH1 [V]": {"CH1", Volts, 1}, "U in V": {"U", Volts, 1}, "ms": {"ms", Seconds, 1e-3},
+		"R (kΩ)": {"R", Ohms, 1e3}, "R (MOhm)": {"R", Ohms, 1e6}, "I (µA)": {"I", Amps, 1e-6}, "Oil (°C)": {"Oil", Other, 0}, "Time_ms": {"Time", Seconds, 1e-3}, "Height": {"Height", Other, 0},
+	} {
+		if name, u := headOf(text); name != want.name || u.Measure != want.measure || u.Scale != want.scale {
+			t.Errorf("%s: %q in %+v", text, name, u)
+		}
+	}
+}
+
+func TestMovements(t *testing.T) {
+	for name, text := range map[string]string{
+		"no head": "12.5,18,C7\n30,36,MHS\n", "headed, other order": "place;from;to\nC7;12.5;18\nMHS;30;36\n", "tabs": "from (s)\tto (s)\tplace\n12.5\t18\tC7\n\n30\t36\tMHS\n",
+	} {
+		got, err := Movements("m.csv", strings.NewReader(text))
+		if err != nil || len(got) != 2 || got[0].From != "12.5" || got[0].To != "18" || got[0].Place != "C7" || got[1].Place != "MHS" {
+			t.Errorf("%s: %+v, %v", name, got, err)
+		}
+	}
+	if _, err := Movements("m.csv", strings.NewReader("1,2,C7\n1;2\n")); err == nil || err.Error() != "m.csv:2: a movement needs from, to and place; write 12.5,18,C7" {
+		t.Errorf("%v", err)
+	}
+}
+
+// FuzzOpen: whatever the bytes, it ends, times never fall, and each row has its values.
+func FuzzOpen(f *testing.F) {
+	for _, text := range exports {
+		f.Add([]byte(text))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, err := Open("a.csv", bytes.NewReader(data))
+		if err != nil {
+			return
+		}
+		at, ok := s.Time()
+		p := Plan{Time: at, Values: s.Numeric(at)}
+		if !ok {
+			p.Interval = 0.1
+		}
+		last := math.Inf(-1)
+		_, _ = s.Read(p, func(r *Row) error { // an error is an answer too
+			if r.Time < last || math.IsNaN(r.Time) || len(r.Values) != len(p.Values) {
+				t.Fatalf("row %+v after %g", r, last)
+			}
+			last = r.Time
+			return nil
+		})
+		_, _ = Movements("a.csv", bytes.NewReader(data))
+	})
+}
+
+// TestLiveIsTheSame: read line by line a table gives the same rows.
+func TestLiveIsTheSame(t *testing.T) {
+	for name, text := range exports {
+		s, err := OpenLive("a.csv", iotest.OneByteReader(strings.NewReader(text)))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if got, _, err := readAll(s); err != nil || got != "0:4.98 0.1:4.97 0.2:1.92 0.3:4.98" {
+			t.Errorf("%s: %s, %v (%+v)", name, got, err, s.Columns)
+		}
+	}
 }

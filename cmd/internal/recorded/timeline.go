@@ -71,10 +71,10 @@ func (t *timeline) read(cell []byte, line int) (float64, bool) {
 		return t.last, true
 	default:
 		t.resets.note(line, cell)
-		t.offset += t.step - d
+		t.offset = t.last + t.step - v
 	}
 	t.raw = v
-	t.last = v + t.offset
+	t.last = max(t.last, v+t.offset) // never less by a rounding
 	return t.last, true
 }
 
