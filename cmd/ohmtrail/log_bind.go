@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -183,15 +182,6 @@ func (l *logging) parsed(what string, r circuits.Reading) (circuits.Reading, err
 	}
 	if errs := problems.Errors(); len(errs) > 0 {
 		return r, fmt.Errorf("%s: %s", what, sayProblem(errs[0]))
-	}
-	return out, nil
-}
-
-// parsedQuietly is parsed for a reading that is tried for one word of it: warnings are left out.
-func (l *logging) parsedQuietly(r circuits.Reading) (circuits.Reading, error) {
-	out, problems := l.tried(r)
-	if errs := problems.Errors(); len(errs) > 0 {
-		return r, errors.New(sayProblem(errs[0]))
 	}
 	return out, nil
 }

@@ -87,8 +87,10 @@ func (l *logging) place(name string) error {
 	}
 	r := l.channels[0].reading
 	r.Wiggle = name
-	_, err := l.parsedQuietly(r)
-	return err
+	if _, problems := l.tried(r); len(problems.Errors()) > 0 {
+		return errors.New(problems.Errors()[0].What) // its hint is for a job file
+	}
+	return nil
 }
 
 // checkPlaces checks the places that a mark column named, once they are known.
