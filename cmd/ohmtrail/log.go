@@ -60,7 +60,7 @@ letters, so that both hands can stay on the harness; the whole answer comes at t
   ohmtrail log mast-height.job.toml drive.csv --scan MCU:A2 --mark-column moved --write
   meter-reader | ohmtrail log mast-height.job.toml --follow - --value MHS:2`,
 		Args:              filesWanted(2, 2, "a job file and a recording"),
-		ValidArgsFunction: completeFiles,
+		ValidArgsFunction: completeLog,
 		RunE: func(c *cobra.Command, args []string) error {
 			a.job, a.file = args[0], args[1]
 			if err := a.check(c.Flags().Changed("interval")); err != nil {
@@ -85,6 +85,7 @@ letters, so that both hands can stay on the harness; the whole answer comes at t
 	f.StringVarP(&a.picture, "output", "o", "", "draw a strip chart into `FILE`.svg or FILE.png")
 	f.IntVar(&a.top, "top", 3, "at most `N` groups of faults in the text (the JSON has all)")
 	f.BoolVar(&a.asJSON, "json", false, "print the answer as JSON")
+	mustComplete(c, "key", cobra.FixedCompletions([]string{"on", "off", "run"}, cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
@@ -278,8 +279,9 @@ func (l *logging) made() (view.Logged, error) {
 	for _, c := range l.channels {
 		channels = append(channels, wiggle.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))
 	}
-	v := view.NewLogged(l.job, wiggle.NewLog(channels, l.marks), filepath.Base(l.sheet.File))
-	v.Clock, v.Notes = l.tally.Clock, l.remarks(v.Jumped())
+	file := filepath.Base(l.sheet.File)
+	v := view.Logged{Weighed: wiggle.Weigh(l.job, wiggle.NewLog(channels, l.marks), file), File: file, Clock: l.tally.Clock}
+	v.Notes = l.remarks(v.Jumped())
 	return v, nil
 }
 

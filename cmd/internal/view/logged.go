@@ -13,61 +13,13 @@ import (
 	"ohmtrail/solver/wiggle"
 )
 
-// Logged is what a recording came to.
+// Logged is what a recording came to, and what of it is not the solver's.
 type Logged struct {
-	Log     wiggle.Log
-	Ranking reason.Ranking // with the recording's readings
+	wiggle.Weighed
 	File    string
-	Notes   []string          // what was odd about the file, as sentences
-	Clock   string            // how the first time was written, where times count from there; "" where they are the file's own
-	Lead    *reason.Candidate // whose ohms over time are told
-	Ohms    [][]wiggle.OhmsAt // by channel, of the leading fault; nil where it has none
-	Written int               // readings written into the job
-}
-
-// NewLogged ranks a job with a recording and fits the ohms of the leading fault.
-func NewLogged(j *circuits.Job, l wiggle.Log, file string) Logged {
-	v := Logged{Log: l, File: file, Ranking: l.Rank(j, file), Ohms: make([][]wiggle.OhmsAt, len(l.Channels))}
-	if v.Lead = lead(&v.Ranking); v.Lead == nil || !v.Jumped() {
-		return v
-	}
-	for i := range l.Channels {
-		if curve, ok := wiggle.NewCurve(j, &l.Channels[i], v.Lead.Whole()); ok {
-			v.Ohms[i] = curve.Over(j, &l.Channels[i])
-		}
-	}
-	return v
-}
-
-// lead is the leading fault for its ohms over time: of an open that, the high resistance at the same place, for an open is
-// one of any ohms.
-func lead(r *reason.Ranking) *reason.Candidate {
-	if len(r.Candidates) == 0 {
-		return nil
-	}
-	first := &r.Candidates[0]
-	if f := first.Whole(); first.Fault.Kind == circuits.Open && !f.IsDouble() {
-		for i := range r.Candidates {
-			c := &r.Candidates[i]
-			if c.Fault.Kind == circuits.HighResistance && c.Fault.At == first.Fault.At && !c.Whole().IsDouble() {
-				return c
-			}
-		}
-	}
-	if first.Fault.Kind == circuits.Healthy || first.Fault.Kind == circuits.Unlisted {
-		return nil
-	}
-	return first
-}
-
-// Jumped tells whether any channel jumped between levels.
-func (v Logged) Jumped() bool {
-	for _, c := range v.Log.Channels {
-		if len(c.Found.Jumps) > 0 {
-			return true
-		}
-	}
-	return false
+	Notes   []string // what was odd about the file, as sentences
+	Clock   string   // how the first time was written, where times count from there; "" where they are the file's own
+	Written int      // readings written into the job
 }
 
 // interval is the longest usual time between two samples of any channel.
@@ -134,16 +86,14 @@ func grouped(v float64) string {
 }
 
 // levelWords say what a level means.
-func levelWords(c *wiggle.Channel, state int) string {
-	q := c.Reading.Quantity
-	healthy := "healthy: " + between(q, c.Healthy)
-	switch c.Roles[state] {
+func levelWords(role wiggle.Role) string {
+	switch role {
 	case wiggle.Away:
-		return "as with nothing wrong (" + healthy + ")"
+		return "healthy"
 	case wiggle.There:
-		return "not with nothing wrong (" + healthy + ")"
+		return "not healthy"
 	}
-	return "can be read with nothing wrong (" + healthy + ")"
+	return "can be healthy"
 }
 
 // between is a range of values.

@@ -44,43 +44,20 @@ func (v Logged) ChartLabel(i int) string {
 	return spaced(Where(r)) + ", " + r.Quantity.Unit()
 }
 
-// chartFaults is how many faults get a band.
-const chartFaults = 2
-
-// chartShare is the share from which on a group after the first gets one.
-const chartShare = 0.01
-
-// ChartBands are what would be read with nothing wrong and with the leading faults, one of each group.
+// ChartBands are what would be read with nothing wrong and with the leading faults.
 func (v Logged) ChartBands(i int) []ChartBand {
 	c := &v.Log.Channels[i]
 	out := []ChartBand{band("healthy", c.Reading.Quantity, c.Healthy)}
-	for _, g := range v.Ranking.Groups {
-		if len(out) > chartFaults {
-			break
+	for _, s := range v.Shown(i) {
+		lead := s.Group.Faults[0]
+		name := lead.Name()
+		if lead.Ohms != nil && !lead.Whole().IsDouble() {
+			name += " at " + held(models.SI(lead.Ohms.Best, "Ω"))
 		}
-		lead := g.Faults[0]
-		if lead.Fault.Kind == circuits.Healthy || lead.Fault.Kind == circuits.Unlisted {
-			continue
-		}
-		f := lead.Whole()
-		if o := lead.Ohms; o != nil && !f.IsDouble() {
-			f = circuits.Fault{First: f.First.WithOhms(o.Best)}
-		}
-		if len(out) > 1 && g.Probability < chartShare {
-			break
-		}
-		f, name := lead.Whole(), lead.Name()
-		if o := lead.Ohms; o != nil && !f.IsDouble() {
-			f = circuits.Fault{First: f.First.WithOhms(o.Best)}
-			name += " at " + held(models.SI(o.Best, "Ω"))
-		}
-		if more := len(g.Faults) - 1; more > 0 {
+		if more := len(s.Group.Faults) - 1; more > 0 {
 			name += " or " + count(more, "other", "others") + " like it"
 		}
-		b := band(name+" ("+percent(g.Probability)+")", c.Reading.Quantity, reason.Expect(v.Ranking.Job, c.Reading, f))
-		if last := out[len(out)-1]; b.Low != last.Low || b.High != last.High { // what reads alike has one band
-			out = append(out, b)
-		}
+		out = append(out, band(name+" ("+percent(s.Group.Probability)+")", c.Reading.Quantity, s.Expects))
 	}
 	return out
 }

@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	shownJumps = 12
+	shownJumps = 8
 	shownSpans = 8
 	shownLevel = 6
 )
@@ -31,8 +31,8 @@ func (v Logged) Text(p Page, top int) string {
 	}
 	if len(v.Log.Follow) > 0 {
 		b.WriteString("\n" + p.strong("Moved by hand") + "\n" + indented(v.followTable(p)))
-		for _, s := range v.followWords() {
-			b.WriteString(p.paragraph("  ", s))
+		if len(v.Log.Jumps) > 0 {
+			b.WriteString(p.paragraph("  ", v.followWords()))
 		}
 	}
 	b.WriteString("\n" + p.strong("Faults") + "\n")
@@ -173,8 +173,8 @@ func (v Logged) about() []string {
 	var out []string
 	for _, c := range v.Log.Channels {
 		f := c.Found
-		words := fmt.Sprintf("%s, %s: %s in %s, one every %s, noise %s.", v.File, quoted(c.Name)+" as "+readingWords(v.Ranking.Job.Circuit, c.Reading),
-			grouped3(int(f.Samples))+" samples", long(f.Last-f.First), long(f.Interval), held(Value(c.Reading.Quantity, f.Noise)))
+		words := fmt.Sprintf("%s, %s: %s in %s%s, noise %s.", v.File, quoted(c.Name)+" as "+readingWords(v.Ranking.Job.Circuit, c.Reading),
+			grouped3(int(f.Samples))+" samples", long(f.Last-f.First), every(f.Interval), held(Value(c.Reading.Quantity, f.Noise)))
 		if f.Missing > 0 {
 			words += fmt.Sprintf(" %s without a value.", grouped3(int(f.Missing)))
 		}
@@ -186,6 +186,14 @@ func (v Logged) about() []string {
 	return append(out, v.Notes...)
 }
 
+// every says how far apart samples are, where that is known.
+func every(interval float64) string {
+	if interval <= 0 {
+		return ""
+	}
+	return ", one every" + nbsp + long(interval)
+}
+
 func quoted(s string) string { return "\u201c" + s + "\u201d" }
 
 // channel is one recorded value: its levels, when the symptom was there, the jumps.
@@ -195,8 +203,8 @@ func (v Logged) channel(b *strings.Builder, p Page, i int) {
 		return
 	}
 	clock := secondsOf(c.Found.Interval)
-	b.WriteString("\n" + p.strong(strings.ReplaceAll(Where(c.Reading), nbsp, " ")) + "\n")
-	t := table{head: []string{"level", "time", "stretches", "meaning"}}
+	b.WriteString("\n" + p.strong(spaced(Where(c.Reading))) + spaced(", healthy "+between(c.Reading.Quantity, c.Healthy)) + "\n")
+	t := table{head: []string{"level", "time", "times", ""}}
 	total := 0.0
 	for _, s := range c.Found.States {
 		total += s.Seconds
@@ -213,7 +221,7 @@ func (v Logged) channel(b *strings.Builder, p Page, i int) {
 		if share == 1 {
 			shown = "100" + nbsp + "%"
 		}
-		t.rows = append(t.rows, []string{v.level(c, s.Level), long(s.Seconds) + " (" + shown + ")", itoa(s.Stretches), levelWords(c, k)})
+		t.rows = append(t.rows, []string{v.level(c, s.Level), long(s.Seconds) + " (" + shown + ")", itoa(s.Stretches), levelWords(c.Roles[k])})
 	}
 	b.WriteString(indented(t.set(Page{Width: p.Width - 2})))
 	if more := len(c.Found.States) - shownLevel; more > 0 {
@@ -247,7 +255,7 @@ func spansWords(clock seconds, spans []wiggle.Span) string {
 	}
 	words := strings.Join(out, ", ")
 	if more := len(spans) - shownSpans; more > 0 {
-		words += fmt.Sprintf(" and %s more", times(more))
+		words += fmt.Sprintf(" and %d more", more)
 	}
 	return words
 }
@@ -258,7 +266,7 @@ func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock s
 		rows = append(rows, []string{clock.at(j.To) + nbsp + "s", v.level(c, j.Before) + " to" + nbsp + v.level(c, j.After), strings.Join(v.moved(j.At()), ", ")})
 	}
 	if len(rows) > 0 {
-		b.WriteString(indented(table{head: []string{"jump at", "from, to", "moved then"}, rows: rows}.set(Page{Width: p.Width - 2})))
+		b.WriteString(indented(table{head: []string{"jump at", "from, to", "moved"}, rows: rows}.set(Page{Width: p.Width - 2})))
 		if more := len(c.Found.Jumps) - shownJumps; more > 0 {
 			b.WriteString(fmt.Sprintf("  and %s more (--json has all)\n", strings.ReplaceAll(grouped3(more), nbsp, " ")))
 		}
@@ -268,7 +276,7 @@ func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock s
 		rows = append(rows, []string{clock.at(s.At) + nbsp + "s", v.level(c, s.Level) + " in" + nbsp + count(int(s.Samples), "sample", "samples"), strings.Join(v.moved(s.At), ", ")})
 	}
 	if len(rows) > 0 {
-		b.WriteString(indented(table{head: []string{"spike at", "value", "moved then"}, rows: rows}.set(Page{Width: p.Width - 2})))
+		b.WriteString(indented(table{head: []string{"spike at", "value", "moved"}, rows: rows}.set(Page{Width: p.Width - 2})))
 		if more := c.Found.SpikeCount - shownJumps; more > 0 {
 			b.WriteString(fmt.Sprintf("  and %d more spikes\n", more))
 		}
@@ -301,10 +309,10 @@ func oddsWords(odds float64) string {
 }
 
 // followWords say how the movements were weighed.
-func (v Logged) followWords() []string {
-	return []string{fmt.Sprintf("By chance: how often so many movements would meet a jump if they had been made at any other moments. In spells: how often jumps that come in spells "+
+func (v Logged) followWords() string {
+	return fmt.Sprintf("By chance: how often so many movements would meet a jump if they had been made at any other moments. In spells: how often jumps that come in spells "+
 		"would fall into so many of them and not into the rests around. A place is named below %s by chance (over %s) and %s in spells; marks may be %s off.",
-		oneIn(recording.FalseAlarm), count(len(v.Log.Follow), "place", "places"), oneIn(recording.SpellAlarm), long(recording.Slack))}
+		oneIn(recording.FalseAlarm), count(len(v.Log.Follow), "place", "places"), oneIn(recording.SpellAlarm), long(recording.Slack))
 }
 
 // ohmsText is the resistance of the leading fault over time.
