@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"gonum.org/v1/gonum/mathext"
 )
 
 // Mark is a time during which a place was moved.
@@ -26,35 +28,36 @@ const (
 
 // Following says whether the jumps follow the movements of one place.
 //
-// The first test holds the movements against chance by relocation: each movement, at its own length, is put at every moment
+// Jumps that follow each other within the length of a movement are one burst. The first test puts each burst at every moment
 // of the recording, all alike, as a circular shift does (Lotwick and Silverman, Journal of the Royal Statistical Society B 44,
-// 1982, for the independence of two point patterns). Chance is the share of these moments at which it would have met a jump;
-// that is reckoned exactly, not drawn. The number of movements that meet a jump by chance then has a Poisson binomial
-// distribution (Wang, Statistica Sinica 3, 1993).
+// 1982, for the independence of two point patterns): by chance it falls within a movement of the place in no more than the
+// movements' share of the time, so the number that does has a binomial distribution. That is reckoned exactly, not drawn.
 //
-// That takes movements as made at moments independent of each other. Where a place is moved several times within one spell in
-// which the fault is acting up anyway, each movement meets a jump and means nothing. So the second test looks at each movement
-// with the rest around it (to the middle between two movements): by chance a spell of jumps lies within the movement, and
-// nowhere in the rest around it, in no more than the movement's share of that time.
+// It takes bursts as coming at moments independent of each other. Where a place is moved several times within one spell in
+// which the fault is acting up anyway, many bursts fall into its movements and mean nothing. So the second test looks only at
+// the bursts in each movement and the rest around it (to the middle between two movements): by chance such a burst falls within
+// the movement in no more than the movement's share of that time. The number that does has a Poisson binomial distribution
+// (Wang, Statistica Sinica 3, 1993).
 type Following struct {
 	Place     string
 	Movements int     // marks of the place within the recording
 	Seconds   float64 // moved in all
 	Met       int     // movements during which the value jumped
 	Jumps     int     // jumps and spikes during them
-	Expected  float64 // movements that would have met a jump by chance
-	Around    int     // movements with a jump in or around them
-	Only      int     // of these, those with jumps only while it was moved
-	// ByChance is the probability that at least so many movements meet a jump by chance; Corrected is that for any of the
+	Bursts    int     // of the whole recording
+	Within    int     // bursts that lie wholly within a movement of the place
+	Expected  float64 // bursts that would by chance
+	Around    int     // bursts in the movements of the place and the rests around them
+	// ByChance is the probability that at least so many bursts fall into the movements by chance; Corrected is that for any of the
 	// places (Holm, Scandinavian Journal of Statistics 6, 1979).
 	ByChance, Corrected float64
-	// BySpells is the probability that jumps in spells fall into so many movements only.
+	// BySpells is the probability that so many of the bursts around the movements fall within them by chance.
 	BySpells float64
 	// Odds are those of "moving it makes the value jump, more or less often" to "it has nothing to do with it", given even odds
 	// before, by the test that says less: how often it does is unknown, anything above chance alike. Below 1 they speak against
 	// the place.
 	Odds float64
-	// Needed is how many further movements like those so far, each with a jump and quiet around it, would decide for the place; 0
+	// Needed is how many further movements like those so far, each with a burst and quiet around it, would decide for the place; 0
 	// where it is decided, or where thirty would not.
 	Needed int
 }
@@ -66,11 +69,12 @@ func (f Following) Follows() bool { return f.Corrected <= FalseAlarm && f.BySpel
 // a recording. Places come in the order of their first mark. Marks outside the recording do not count.
 func Follow(jumps []float64, marks []Mark, first, last float64) []Following {
 	jumps = slices.Sorted(slices.Values(jumps))
-	var out []Following
-	chances, shares := map[string][]float64{}, map[string][]float64{}
-	index := map[string]int{}
 	marks = within(marks, first, last)
-	var ends []float64
+	bursts := burstsOf(jumps, marks)
+	var out []Following
+	index := map[string]int{}
+	shares, met := map[string][]float64{}, map[string]float64{}
+	ends := make([]float64, 0, len(marks))
 	for _, m := range marks {
 		ends = append(ends, m.To)
 	}
@@ -80,40 +84,76 @@ func Follow(jumps []float64, marks []Mark, first, last float64) []Following {
 		if !known {
 			i = len(out)
 			index[m.Place] = i
-			out = append(out, Following{Place: m.Place})
+			out = append(out, Following{Place: m.Place, Bursts: len(bursts)})
 		}
 		f := &out[i]
 		f.Movements++
 		f.Seconds += m.To - m.From
 		from, to := max(m.From-Slack, first), min(m.To+Slack, last)
-		met := between(jumps, from, to)
-		if met > 0 {
+		n := between(jumps, from, to)
+		if n > 0 {
 			f.Met++
-			f.Jumps += met
+			f.Jumps += n
 		}
-		p := chanceToMeet(jumps, to-from, first, last)
-		chances[m.Place] = append(chances[m.Place], p)
-		f.Expected += p
 		begin, end := surroundings(marks, ends, k, first, last)
 		begin, end = min(begin, from), max(end, to)
-		if around := between(jumps, begin, end); around > 0 {
+		for i := sort.Search(len(bursts), func(i int) bool { return bursts[i][1] >= begin }); i < len(bursts) && bursts[i][0] <= end; i++ {
 			f.Around++
-			if around == met {
-				f.Only++
-			}
 			shares[m.Place] = append(shares[m.Place], (to-from)/(end-begin))
+			if bursts[i][0] >= from && bursts[i][1] <= to {
+				f.Within++
+			}
 		}
+		f.Expected += (to - from) / (last - first)
+		met[m.Place] += chanceToMeet(jumps, to-from, first, last)
 	}
 	for i := range out {
 		f := &out[i]
-		f.ByChance, f.BySpells = atLeast(chances[f.Place], f.Met), atLeast(shares[f.Place], f.Only)
-		f.Odds = min(oddsOf(f.Met, f.Movements, f.Expected/float64(f.Movements)), oddsOf(f.Only, f.Around, mean(shares[f.Place])))
+		f.Within = min(f.Within, f.Bursts)
+		share := min(f.Expected, 1)
+		f.Expected = share * float64(f.Bursts)
+		f.ByChance, f.BySpells = binomialTail(f.Bursts, f.Within, share), atLeast(shares[f.Place], f.Within)
+		if f.Met == 0 {
+			f.Odds = oddsOf(0, f.Movements, met[f.Place]/float64(f.Movements))
+		} else {
+			f.Odds = min(oddsOf(f.Within, f.Bursts, share), oddsOf(f.Within, f.Around, mean(shares[f.Place])))
+		}
 	}
 	holm(out)
 	for i := range out {
-		out[i].Needed = needed(out[i], chances[out[i].Place], shares[out[i].Place], len(out))
+		out[i].Needed = needed(out[i], shares[out[i].Place], last-first, len(out))
 	}
 	return out
+}
+
+// burstsOf puts jumps together that follow each other within the middle length of a movement: first and last of each burst.
+func burstsOf(jumps []float64, marks []Mark) [][2]float64 {
+	var long []float64
+	for _, m := range marks {
+		long = append(long, m.To-m.From)
+	}
+	gap := middle(long)
+	var out [][2]float64
+	for _, t := range jumps {
+		if n := len(out); n > 0 && t-out[n-1][1] <= gap {
+			out[n-1][1] = t
+			continue
+		}
+		out = append(out, [2]float64{t, t})
+	}
+	return out
+}
+
+// binomialTail is the probability that at least k of n independent events of one probability happen: the incomplete beta
+// function (Abramowitz and Stegun, 26.5.24).
+func binomialTail(n, k int, p float64) float64 {
+	switch {
+	case k <= 0 || p >= 1:
+		return 1
+	case p <= 0 || k > n:
+		return 0
+	}
+	return mathext.RegIncBeta(float64(k), float64(n-k+1), p)
 }
 
 // within are the marks that lie in a recording, cut to it, in the order of time.
@@ -240,17 +280,20 @@ func holm(f []Following) {
 	}
 }
 
-// needed is how many further movements like those so far, each with a jump, would decide for a place.
-func needed(f Following, chances, shares []float64, places int) int {
+// needed is how many further movements like those so far, each with a burst within, would decide for a place. Each makes the
+// recording longer by its share.
+func needed(f Following, shares []float64, seconds float64, places int) int {
 	if f.Follows() || f.Met == 0 || f.Around == 0 {
 		return 0
 	}
-	chance, share := f.Expected/float64(f.Movements), mean(shares)
-	chances, shares = slices.Clone(chances), slices.Clone(shares)
+	one := (f.Seconds + 2*Slack*float64(f.Movements)) / float64(f.Movements)
+	local := mean(shares)
+	shares = slices.Clone(shares)
 	const most = 30
 	for k := 1; k <= most; k++ {
-		chances, shares = append(chances, chance), append(shares, share)
-		if atLeast(chances, f.Met+k)*float64(places) <= FalseAlarm && atLeast(shares, f.Only+k) <= SpellAlarm {
+		shares = append(shares, local)
+		share := one * float64(f.Movements+k) / (seconds + float64(k)*one/local)
+		if binomialTail(f.Bursts+k, f.Within+k, share)*float64(places) <= FalseAlarm && atLeast(shares, f.Within+k) <= SpellAlarm {
 			return k
 		}
 	}

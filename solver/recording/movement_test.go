@@ -23,6 +23,18 @@ func TestChanceByHand(t *testing.T) {
 	}
 }
 
+// TestBinomialTail: three or more heads of four coins are 5 of 16; none or more is sure.
+func TestBinomialTail(t *testing.T) {
+	for _, c := range []struct {
+		n, k    int
+		p, want float64
+	}{{4, 3, 0.5, 5.0 / 16}, {7, 7, 0.1, 1e-7}, {7, 0, 0.1, 1}, {0, 0, 0.3, 1}, {3, 4, 0.3, 0}, {3, 1, 0, 0}, {2, 1, 0.07, 1 - 0.93*0.93}} {
+		if got := binomialTail(c.n, c.k, c.p); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("%d of %d at %g: %g, want %g", c.k, c.n, c.p, got, c.want)
+		}
+	}
+}
+
 // TestChanceAgainstDrawing holds the exact chance against windows drawn at random.
 func TestChanceAgainstDrawing(t *testing.T) {
 	r := seeded(3)

@@ -102,9 +102,10 @@ type FollowJSON struct {
 	Movements int     `json:"movements"`
 	Seconds   float64 `json:"seconds"`
 	Met       int     `json:"met_a_jump"`
-	Expected  float64 `json:"by_chance"`
-	Around    int     `json:"jumps_around"`      // movements with a jump in or around them
-	Only      int     `json:"jumps_only_within"` // of these, those with quiet around the movement
+	Bursts    int     `json:"bursts"`        // of jumps, in the whole recording
+	Within    int     `json:"bursts_within"` // wholly within a movement of the place
+	Expected  float64 `json:"bursts_by_chance"`
+	Around    int     `json:"bursts_around"` // in its movements and the rests around them
 	ByChance  float64 `json:"probability_by_chance"`
 	Corrected float64 `json:"corrected"` // for the number of places
 	BySpells  float64 `json:"probability_in_spells"`
@@ -157,7 +158,7 @@ func (v Logged) JSON() LoggedJSON {
 		out.Marks = append(out.Marks, MarkJSON(m))
 	}
 	for _, f := range v.Log.Follow {
-		out.Follow = append(out.Follow, FollowJSON{f.Place, f.Movements, f.Seconds, f.Met, f.Expected, f.Around, f.Only, f.ByChance, f.Corrected, f.BySpells, f.Odds, f.Follows(), f.Needed})
+		out.Follow = append(out.Follow, FollowJSON{f.Place, f.Movements, f.Seconds, f.Met, f.Bursts, f.Within, f.Expected, f.Around, f.ByChance, f.Corrected, f.BySpells, f.Odds, f.Follows(), f.Needed})
 	}
 	j := v.Ranking.Job
 	for _, r := range v.Log.Readings(j, v.File) {

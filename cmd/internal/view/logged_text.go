@@ -144,7 +144,8 @@ func (v Logged) movedWords() string {
 	case len(named) == 1:
 		for _, f := range v.Log.Follow {
 			if f.Place == named[0] {
-				return fmt.Sprintf("The jumps follow %s: %d of its %s met a jump, %d of them with quiet around it; by chance that happens %s.", f.Place, f.Met, count(f.Movements, "movement", "movements"), f.Only, oneIn(max(f.Corrected, f.BySpells)))
+				return fmt.Sprintf("The jumps follow %s: %d of its %s met a jump, and %d of the %s of jumps lie within them; by chance that happens %s.", f.Place, f.Met,
+					count(f.Movements, "movement", "movements"), f.Within, count(f.Bursts, "burst", "bursts"), oneIn(max(f.Corrected, f.BySpells)))
 			}
 		}
 	case len(named) > 1:
@@ -288,9 +289,9 @@ func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock s
 
 // followTable sets each place's movements beside what chance would have brought.
 func (v Logged) followTable(p Page) string {
-	t := table{head: []string{"place", "moved", "met a jump", "and quiet around it", "by chance", "in spells", "odds"}}
+	t := table{head: []string{"place", "moved", "met a jump", "bursts within", "by chance", "in spells", "odds"}}
 	for _, f := range v.Log.Follow {
-		t.rows = append(t.rows, []string{f.Place, times(f.Movements) + ", " + long(f.Seconds), fmt.Sprintf("%d of %d", f.Met, f.Movements), itoa(f.Only),
+		t.rows = append(t.rows, []string{f.Place, times(f.Movements) + ", " + long(f.Seconds), fmt.Sprintf("%d of %d", f.Met, f.Movements), fmt.Sprintf("%d of %d", f.Within, f.Bursts),
 			oneIn(f.ByChance), oneIn(f.BySpells), oddsWords(f.Odds)})
 	}
 	return t.set(Page{Width: p.Width - 2})
@@ -310,8 +311,8 @@ func oddsWords(odds float64) string {
 
 // followWords say how the movements were weighed.
 func (v Logged) followWords() string {
-	return fmt.Sprintf("By chance: how often so many movements would meet a jump if they had been made at any other moments. In spells: how often jumps that come in spells "+
-		"would fall into so many of them and not into the rests around. A place is named below %s by chance (over %s) and %s in spells; marks may be %s off.",
+	return fmt.Sprintf("A burst is jumps that follow each other within a movement's length. By chance: how often so many bursts would fall within the movements if they came at any "+
+		"moments. In spells: the same, of the bursts close around the movements only. A place is named below %s by chance (over %s) and %s in spells; marks may be %s off.",
 		oneIn(recording.FalseAlarm), count(len(v.Log.Follow), "place", "places"), oneIn(recording.SpellAlarm), long(recording.Slack))
 }
 
