@@ -20,9 +20,13 @@ var floors = []struct {
 	{"ohmtrail/circuits", []string{"ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/solver/network", []string{"ohmtrail/solver/reason", "ohmtrail/cmd/", "net/http"}},
 	{"ohmtrail/solver/reason", []string{"ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
+	{"ohmtrail/solver/recording", []string{"ohmtrail/", "os", "net", "time", "log", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/solver/wiggle", []string{"ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
 	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/recorded", []string{"ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "net/http"}},
+	{"ohmtrail/cmd/internal/chart", []string{"ohmtrail/circuits", "ohmtrail/solver/network", "ohmtrail/solver/reason", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 }
@@ -35,6 +39,7 @@ var forbidden = []struct {
 	{"ohmtrail/circuits", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/solver/network", []string{"os", "net", "time", "math/rand", "math/rand/v2", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
+	{"ohmtrail/solver/wiggle", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
 }
