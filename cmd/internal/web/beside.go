@@ -5,8 +5,10 @@ import (
 	"io"
 	"net/http"
 	"path"
+	"strconv"
 	"strings"
 
+	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -63,8 +65,23 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	if says == nil {
 		says = []string{}
 	}
-	read := spaced(view.Read(got.Reading))
-	return recordedJSON{Typed: strings.ReplaceAll(read, " to ", " .. "), Read: read, Says: says}, nil
+	return recordedJSON{Typed: typedText(got.Reading), Read: spaced(view.Read(got.Reading)), Says: says}, nil
+}
+
+// typedText is a reading's value, or its two, as one would type them, with the digits that a recording is good for.
+func typedText(r circuits.Reading) string {
+	one := func(v float64) string {
+		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+		return strconv.FormatFloat(rounded, 'f', -1, 64) + " " + r.Quantity.Unit()
+	}
+	high := one(r.High)
+	if r.OL {
+		high = "OL"
+	}
+	if r.Pair {
+		return one(r.Value) + " " + high
+	}
+	return high
 }
 
 // report answers with the write-up, to be kept as a file.

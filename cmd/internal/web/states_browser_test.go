@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -10,8 +11,10 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
+	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/door"
 	"ohmtrail/cmd/internal/web"
+	"ohmtrail/solver/reason"
 )
 
 // TestAPhoneComesIn opens the page with the code in the address's fragment, and without it.
@@ -228,5 +231,55 @@ func TestHowFastAReadingIs(t *testing.T) {
 		})`, n))
 		t.Logf("milliseconds from the key to what is painted: %s", took)
 		b.settled()
+	}
+}
+
+// TestARecordingAndAWriteUp hands a recording in and takes a write-up out, where the command offers both.
+func TestARecordingAndAWriteUp(t *testing.T) {
+	folder := jobs(t)
+	var got string
+	s := serve(t, folder, 0, func(o *web.Options, _ *door.Options) {
+		o.Recorded = func(_ *circuits.Job, r circuits.Reading, name string, csv []byte) (web.Recorded, error) {
+			if len(csv) < 10 {
+				return web.Recorded{}, errors.New(name + ": it holds nothing")
+			}
+			got = fmt.Sprint(name, " ", r.At, " ", r.Quantity, " ", len(csv))
+			r.Taken, r.Pair, r.Value, r.High = true, true, 0.1234567, 2.75
+			return web.Recorded{Reading: r, Says: []string{"it jumped 3 times"}}, nil
+		}
+		o.Report = func(j *circuits.Job, ranking reason.Ranking, form string) ([]byte, string, error) {
+			return []byte(j.Machine + " " + ranking.Verdict), "text/html", nil
+		}
+	})
+	b := s.tab(startJob, 360)
+	b.settled()
+	b.js("[...document.querySelectorAll('#points button')].find(e => e.querySelector('strong').textContent === 'MCU:A2').click()")
+	b.wait("document.querySelector('#sheet').open")
+	b.js("document.querySelector('input[name=quantity][value=scan_volts]').click(); document.querySelector('#more').open = true")
+	upload := func(name, text string) {
+		path := filepath.Join(t.TempDir(), name)
+		write(t, path, text)
+		b.run(chromedp.SetUploadFiles("#csv", []string{path}))
+	}
+	upload("empty.csv", "x")
+	b.text("#recorded", "empty.csv: it holds nothing.")
+	upload("drive.csv", strings.Repeat("0,1\n", 500_000)) // 2 MB, more than any other body may have
+	b.text("#recorded", "It jumped 3 times.")
+	if got != "drive.csv MCU:A2 scan_volts 2000000" {
+		t.Errorf("it was handed %s", got)
+	}
+	b.shot("recording-360")
+	b.sound("a recording")
+	b.choose("#wiggle", "C7")
+	b.click("#write")
+	b.text("#readings", "0.123 V to 2.75 V")
+	if file := read(t, filepath.Join(folder, "mast-height-start.job.toml")); !strings.HasSuffix(file, "scan_volts = [0.123457, 2.75]\nwiggle = \"C7\"\n") {
+		t.Errorf("the file holds\n%s", file)
+	}
+	if status, text := get(t, s.url+b.js("document.querySelector('#report').getAttribute('href')")); status != 200 || !strings.HasPrefix(text, "stacker 4") {
+		t.Errorf("the write-up: %d %s", status, text)
+	}
+	if status, _ := get(t, s.url+"/api/report?file=mast-height.job.toml&form=exe"); status != 400 {
+		t.Errorf("a form that is none: %d", status)
 	}
 }
