@@ -125,7 +125,7 @@ func (p *Page) add(r *http.Request, id string, confirmed bool, block func(*circu
 		}
 	}
 	p.journal.finish(id, err == nil)
-	return p.written(r, w, err)
+	return p.written(r, w, check, err)
 }
 
 // begin prepares a change: it finds the job, waits for its turn at the file, and reads it. end gives the turn back.
@@ -174,14 +174,15 @@ func (p *Page) settled(w *work) (*sheet, error) {
 }
 
 // written ends a change: what went wrong in words, or the job as it stands now.
-func (p *Page) written(r *http.Request, w *work, err error) (any, error) {
+func (p *Page) written(r *http.Request, w *work, check *checked, err error) (any, error) {
 	if err != nil {
 		p.read(w)
 		return nil, unwritten(err)
 	}
-	if text, err := p.folder.read(w.name); err == nil {
-		w.ours = versionOf(text)
-	}
+	w.ours = versionOf(check.after.text)
+	w.mu.Lock()
+	w.ahead = check.after
+	w.mu.Unlock()
 	s, err := p.read(w)
 	if err != nil {
 		return nil, err
@@ -215,12 +216,18 @@ type checked struct {
 	page      *Page
 	name      string
 	before    *sheet
+	after     *sheet // of the text that was asked about last
+	ranked    bool   // its ranking is under way
 	confirmed bool
 	same      func(before, after *circuits.Job) bool // nil: nothing further is held against it
 }
 
 func (c *checked) usable(body []byte) error {
-	after := newSheet(c.page.folder, c.name, body)
+	after := c.after
+	if after == nil || !slices.Equal(after.text, body) {
+		after = newSheet(c.page.folder, c.name, body)
+		c.after, c.ranked = after, false
+	}
 	if after.job == nil {
 		return refuse(http.StatusUnprocessableEntity, "not written: %s", inShort(after.problems.Errors()[0]))
 	}
@@ -228,6 +235,7 @@ func (c *checked) usable(body []byte) error {
 		return refuse(http.StatusUnprocessableEntity, "not written: the file is laid out in a way that this page cannot change safely; edit it by hand")
 	}
 	if c.confirmed {
+		c.rankAhead()
 		return nil
 	}
 	var doubts []string
@@ -240,7 +248,15 @@ func (c *checked) usable(body []byte) error {
 	if len(doubts) > 0 {
 		return refusal{Status: http.StatusUnprocessableEntity, Words: strings.Join(doubts, ". ") + ".", Doubt: true}
 	}
+	c.rankAhead()
 	return nil
+}
+
+func (c *checked) rankAhead() {
+	if !c.ranked {
+		c.ranked = true
+		c.page.rankAhead(c.after)
+	}
 }
 
 // inShort is a problem without the line that nobody on a page has typed.

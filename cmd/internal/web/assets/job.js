@@ -83,7 +83,6 @@ async function follow(version, fresh) {
       store.circuit = circuit;
       points.show();
       machine.know();
-      readings.know();
       sheet.know();
     }
     const planned = await get(about("plan", { version }));
