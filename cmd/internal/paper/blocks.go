@@ -169,7 +169,7 @@ func (p *press) list(b List) {
 			p.line("–", f, p.left+1.2, p.y)
 		}
 		p.write(lines, f, p.left+indentMM, true)
-		p.y += 0.4
+		p.y += 0.3
 	}
 	p.y += gapMM
 }

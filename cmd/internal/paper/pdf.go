@@ -14,16 +14,16 @@ import (
 
 // Margins, in millimetres, and sizes of text, in points.
 const (
-	marginMM  = 16.0
-	footMM    = 14.0 // from the lower edge to the line of the foot
-	footGapMM = 5.0  // between the text and the foot
+	marginMM  = 15.0
+	footMM    = 12.0 // from the lower edge to the line of the foot
+	footGapMM = 4.0  // between the text and the foot
 	titlePt   = 15.0
 	headPt    = 11.5
 	subheadPt = 10.0
-	textPt    = 9.5
-	smallPt   = 8.0
+	textPt    = 9.2
+	smallPt   = 7.8
 	mmPerPt   = 25.4 / 72
-	leading   = 1.28
+	leading   = 1.25
 	gapMM     = 1.6 // below a block
 )
 

@@ -20,17 +20,18 @@ func (w writer) verification() []paper.Block {
 	if len(w.v.Readings) == 0 {
 		out = append(out, paper.Paragraph{Lead: say("first.not_verified_head") + ".", Text: say("after.none")})
 	} else {
-		out = append(out, w.v.table(), paper.Paragraph{Text: say("after.rule"), Small: true})
+		rule := say("after.rule")
 		if names := w.v.confirmingNames(); len(names) > 0 {
-			out = append(out, paper.Paragraph{Text: say("after.confirming", "list", listed(names))})
+			rule += " " + say("after.confirming", "list", listed(names))
 		}
+		out = append(out, w.v.table(), paper.Paragraph{Text: rule, Small: true})
 	}
 	r := w.j.Repair
 	codes := say("not_recorded")
 	if r.CodesRead {
 		codes = firstOf(strings.Join(r.CodesAfter, ", "), say("after.codes_none"))
 	}
-	out = append(out, paper.Paragraph{Lead: say("after.codes"), Text: codes}, paper.Paragraph{Lead: say("after.retested"), Text: answered(r.Retested)})
+	out = append(out, paper.Paragraph{Lead: say("after.codes"), Text: codes + "."}, paper.Paragraph{Lead: say("after.retested"), Text: answered(r.Retested)})
 	return append(out, w.v.proposal()...)
 }
 

@@ -52,22 +52,23 @@ func (w writer) twoSentences() (first, second string) {
 		return say("plain.found_unproven", "fault", what, "so", so), say("plain.more_needed")
 	}
 	first = sentence(say("plain.found", "fault", what, "so", so))
+	sound := ""
+	if list := w.soundParts(); len(list) == 1 {
+		sound = sentence(say("plain.part_sound", "part", list[0])) + " "
+	} else if len(list) > 1 {
+		sound = sentence(say("plain.parts_sound", "part", listed(list))) + " "
+	}
 	switch {
+	case part && w.v.After == Verified:
+		return first, say("plain.replaced")
 	case w.v.After == Verified:
-		return first, say("plain.repaired")
+		return first, sound + say("plain.repaired")
 	case part && w.wiringSound():
 		return first, say("plain.repair_part")
 	case part:
 		return first, say("plain.repair_part_open")
 	}
-	if sound := w.soundParts(); len(sound) > 0 {
-		key := "plain.part_sound"
-		if len(sound) > 1 {
-			key = "plain.parts_sound"
-		}
-		return first, sentence(say(key, "part", listed(sound)))
-	}
-	return first, say("plain.repair_joint")
+	return first, sound + say("plain.repair_joint")
 }
 
 // affected are the parts on the conductor of the finding, in file order.

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,6 +25,8 @@ func (w writer) correction() []paper.Block {
 	fits, kinds := "", []string(nil)
 	if w.v.Fault != (circuits.Fault{}) {
 		fits, kinds = w.fits(w.v.Fault)
+	} else if w.f.standing == Unproven && !r.Recorded() {
+		fits, kinds = w.fits(w.f.fault)
 	}
 	for _, at := range w.v.Repaired {
 		kinds = append(kinds, w.placeKinds(at)...)
@@ -35,7 +36,7 @@ func (w writer) correction() []paper.Block {
 		out = append(out, paper.Paragraph{Lead: say("correction.done"), Text: clipped(r.Done, mostLetters)})
 	case fits == "":
 		out = append(out, paper.Paragraph{Lead: say("correction.done"), Text: say("not_recorded")})
-	case w.f.standing == Proven || r.Fault != (circuits.Fault{}):
+	case w.v.Fault != (circuits.Fault{}):
 		out = append(out, paper.Paragraph{Lead: say("correction.proposed"), Text: fits})
 	default:
 		out = append(out, paper.Paragraph{Lead: say("correction.proposed_next", "place", w.f.place.Place), Text: fits})
@@ -171,13 +172,13 @@ func (w writer) dearer() string {
 			continue
 		}
 		if text := w.dearerPart(part); text != "" {
-			out = append(out, text)
+			out = append(out, sentence(text))
 		}
 	}
 	if len(out) == 0 {
 		return ""
 	}
-	return sentence(strings.Join(out, ". ")) + "."
+	return strings.Join(out, ". ") + "."
 }
 
 // dearerPart is what a part's own faults hold, with the reading that speaks most against the likeliest of them.
@@ -223,61 +224,4 @@ func withVerification(j *circuits.Job) *circuits.Job {
 	all := *j
 	all.Readings = slices.Concat(j.Readings, j.Verification)
 	return &all
-}
-
-// ShortLetters is how long the short form of a report may be.
-const ShortLetters = 500
-
-// short is the story to paste into a small box of somebody else's form.
-func (w writer) short() string {
-	machine := clipped(firstOf(w.j.Machine, w.j.Circuit.Title), 60)
-	complaint := clipped(firstOf(strings.TrimRight(w.j.Complaint, ". "), say("not_recorded")), 90) + "."
-	var cause string
-	switch w.f.standing {
-	case Proven:
-		cause = say("short.cause", "fault", w.f.lead.Name(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "probability", percent(w.f.place.Probability))
-		cause = clipped(cause, 130)
-		if proof := w.proof(); proof != "" {
-			cause += " " + proof
-		}
-	case Unproven:
-		cause = clipped(say("short.cause_unproven", "fault", w.f.lead.Name(), "probability", percent(w.f.lead.Probability)), 130)
-	default:
-		cause, _ = w.claim()
-		cause += "."
-	}
-	correction := say("short.no_correction")
-	if w.j.Repair.Done != "" {
-		correction = clipped(strings.TrimRight(w.j.Repair.Done, ". "), 90) + "."
-	}
-	taken, judged, failed, _ := w.v.counts()
-	after := say("short.unverified")
-	switch w.v.After {
-	case Verified:
-		after = say("short.verified", "n", counted(taken, "count.reading", "count.readings"))
-	case Failed:
-		after = say("short.failed", "n", strconv.Itoa(failed), "of", counted(judged, "count.reading", "count.readings"))
-	}
-	text := say("short.text", "machine", machine, "complaint", complaint, "cause", cause, "correction", correction, "verification", after)
-	return clipped(strings.Join(strings.Fields(plainText(text)), " "), ShortLetters)
-}
-
-// proof is the reading that lies farthest from a healthy machine in the spread of the meter.
-func (w writer) proof() string {
-	healthy, ok := w.r.Find(circuits.Fault{})
-	if !ok {
-		return ""
-	}
-	best, most := -1, 3.0
-	for i := range w.r.Taken {
-		if gap := math.Abs(healthy.Gap[i]); gap > most && math.Abs(w.f.lead.Gap[i]) < 3 {
-			best, most = i, gap
-		}
-	}
-	if best < 0 {
-		return ""
-	}
-	r := w.j.Readings[w.r.Taken[best]]
-	e := w.r.HealthyReading(best)
-	return say("short.proof", "where", lead(r), "read", read(r), "healthy", value(r.Quantity, e.Value))
 }

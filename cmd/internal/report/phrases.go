@@ -17,7 +17,13 @@ func plainSpace(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }
 // held keeps a number and its unit on one line.
 func held(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }
 
-func percent(p float64) string { return view.Percent(p) }
+// percent is a probability. One that came out as 0 is merely too small to be reckoned with.
+func percent(p float64) string {
+	if p < 0.00095 {
+		return view.Percent(0.0005)
+	}
+	return view.Percent(p)
+}
 
 // value is a value of a quantity, "OL" for one beyond the meter.
 func value(q circuits.Quantity, v float64) string {

@@ -11,7 +11,7 @@ import (
 )
 
 // mostExcluded is how many excluded places are accounted for one by one.
-const mostExcluded = 8
+const mostExcluded = 7
 
 // ruledOut is a place with its faults, none of which is likely any more.
 type ruledOut struct {
@@ -50,7 +50,11 @@ func (w writer) reasoning() []paper.Block {
 			}
 			names = append(names, say("reasoning.place", "place", x.place, "probability", percent(x.probability)))
 		}
-		out = append(out, paper.Paragraph{Text: say("reasoning.together", "list", listed(names))})
+		key := "reasoning.together"
+		if w.f.standing != Proven {
+			key = "reasoning.open"
+		}
+		out = append(out, paper.Paragraph{Text: say(key, "list", listed(names))})
 	}
 	return out
 }
@@ -142,10 +146,15 @@ func (w writer) account(x ruledOut) string {
 	return text + " " + say("reasoning.others", "list", listed(others))
 }
 
+// manySpreads is how many standard deviations are told apart from more: a meter's error is not known so far out.
+const manySpreads = 100
+
 // spreads is a gap in standard deviations, whole from ten on.
 func spreads(gap float64) string {
-	gap = math.Abs(gap)
-	if gap >= 9.95 {
+	switch gap = math.Abs(gap); {
+	case gap > manySpreads:
+		return say("reasoning.many", "n", strconv.Itoa(manySpreads))
+	case gap >= 9.95:
 		return strconv.FormatFloat(gap, 'f', 0, 64)
 	}
 	return strconv.FormatFloat(gap, 'f', 1, 64)

@@ -41,7 +41,7 @@ func (c Checked) Judged() bool { return c.Reading.Taken && c.Accepted.Why == "" 
 // Verification is the check after a repair, and what it leaves open.
 type Verification struct {
 	After    After
-	Recorded bool                // the job says what was repaired; else the places are those of the finding
+	Recorded bool                // the job says what was repaired; else the places are those that the readings prove
 	Repaired []circuits.Location // nil where nobody knows them
 	Fault    circuits.Fault      // that was repaired; healthy where nobody knows it
 	Readings []Checked
@@ -82,7 +82,7 @@ func Verify(j *circuits.Job, ranking reason.Ranking) Verification {
 	return v
 }
 
-// what says which places were repaired and of which fault: as recorded, else as the readings have it.
+// what says which places were repaired and of which fault: as recorded, else as the readings prove it.
 func (v *Verification) what() {
 	r := v.j.Repair
 	v.Recorded = !r.Place().IsZero()
@@ -102,7 +102,7 @@ func (v *Verification) what() {
 				}
 			}
 		}
-	case found:
+	case found && v.f.standing == Proven:
 		v.Fault, v.Repaired = v.f.fault, places(v.f.fault)
 	}
 }

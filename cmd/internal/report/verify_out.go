@@ -153,7 +153,7 @@ func (v Verification) Text(p view.Page) string {
 		for i, c := range v.Propose {
 			para("  ", strconv.Itoa(i+1)+"  "+v.proposed(c))
 		}
-		para("  ", say("after.set_minutes", "minutes", number(v.Minutes)))
+		para("  ", sentence(say("after.set_minutes", "minutes", number(v.Minutes))))
 	}
 	if len(v.Slips) > 0 {
 		b.WriteString("\n" + p.Heading(strings.TrimSuffix(say("after.catches"), ":")) + "\n")
