@@ -17,7 +17,7 @@ func (w writer) cause() []paper.Block {
 	out := []paper.Block{paper.Heading{Text: say("head.cause")}}
 	first, second := w.twoSentences()
 	out = append(out, paper.Paragraph{Lead: say("plain.lead"), Text: first + " " + second})
-	if w.f.standing != Unproven && w.f.standing != Proven {
+	if !w.f.speaks() {
 		return out
 	}
 	text := []string{say("trade.found", "fault", w.f.lead.Name(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "ohms", ohmsWords(w.f.lead.Ohms))}
@@ -51,24 +51,41 @@ func (w writer) twoSentences() (first, second string) {
 	if w.f.standing == Unproven {
 		return say("plain.found_unproven", "fault", what, "so", so), say("plain.more_needed")
 	}
-	first = sentence(say("plain.found", "fault", what, "so", so))
-	sound := ""
-	if list := w.soundParts(); len(list) == 1 {
-		sound = sentence(say("plain.part_sound", "part", list[0])) + " "
-	} else if len(list) > 1 {
-		sound = sentence(say("plain.parts_sound", "part", listed(list))) + " "
+	return sentence(say("plain.found", "fault", what, "so", so)), w.secondSentence(part)
+}
+
+// secondSentence is what follows from a proven finding: which part is innocent, and what was or is to be done.
+func (w writer) secondSentence(part bool) string {
+	kind := "joint"
+	if part {
+		kind = "part"
 	}
-	switch {
-	case part && w.v.After == Verified:
-		return first, say("plain.replaced")
+	var what string
+	switch done := w.j.Repair.Recorded(); {
+	case w.mismatch() != "":
+		return say("plain.elsewhere")
 	case w.v.After == Verified:
-		return first, sound + say("plain.repaired")
-	case part && w.wiringSound():
-		return first, say("plain.repair_part")
-	case part:
-		return first, say("plain.repair_part_open")
+		what = say("plain.verified." + kind)
+	case w.v.After == Failed:
+		what = say("plain.failed." + kind)
+	case done:
+		what = say("plain.unverified." + kind)
+	case part && !w.wiringSound():
+		what = say("plain.todo.part_open")
+	default:
+		what = say("plain.todo." + kind)
 	}
-	return first, sound + say("plain.repair_joint")
+	if part {
+		return sentence(what)
+	}
+	switch sound := w.soundParts(); len(sound) {
+	case 0:
+		return sentence(what)
+	case 1:
+		return sentence(say("plain.part_sound", "part", sound[0], "what", what))
+	default:
+		return sentence(say("plain.parts_sound", "part", listed(sound), "what", what))
+	}
 }
 
 // affected are the parts on the conductor of the finding, in file order.

@@ -150,7 +150,7 @@ func (w writer) fitsOne(s circuits.Single) string {
 // dearer says of the parts on the conductor of the finding, and of the module, what they still hold and which reading
 // speaks against them: why a joint is repaired and not a part replaced.
 func (w writer) dearer() string {
-	if w.f.standing != Proven && w.f.standing != Unproven {
+	if !w.f.speaks() {
 		return ""
 	}
 	here := map[string]bool{}

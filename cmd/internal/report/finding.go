@@ -56,6 +56,9 @@ func find(j *circuits.Job, r reason.Ranking) finding {
 	return f
 }
 
+// speaks tells whether the report names a fault as its finding, proven or not.
+func (f finding) speaks() bool { return f.standing == Proven || f.standing == Unproven }
+
 // withOhms is a candidate's fault with its likeliest ohms. They are rounded to the three digits that are printed, so
 // that `expect` with what is printed gives the same numbers.
 func withOhms(c reason.Candidate) circuits.Fault {

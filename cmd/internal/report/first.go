@@ -19,7 +19,7 @@ func (w writer) first() []paper.Block {
 	if place := w.mismatch(); place != "" {
 		lines = append(lines, place)
 	}
-	if w.f.standing != Forbidden || len(w.j.Verification) > 0 {
+	if w.f.standing != Forbidden || w.j.Repair.Recorded() || len(w.j.Verification) > 0 {
 		lines = append(lines, w.v.claim())
 	}
 	if len(w.j.Repair.CodesAfter) > 0 {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
@@ -33,7 +34,10 @@ func expected(q circuits.Quantity, e reason.Expectation) string {
 	if math.IsNaN(low) || from == to {
 		return shown
 	}
-	return say("readings.bounds", "value", shown, "low", from, "high", to)
+	if a, b := strings.LastIndex(from, "\u00a0"), strings.LastIndex(to, "\u00a0"); a >= 0 && b >= 0 && from[a:] == to[b:] {
+		from = from[:a] // one unit is enough
+	}
+	return held(say("readings.bounds", "value", shown, "low", from, "high", to))
 }
 
 // readings are the table of the readings in order, and what was taken as known for it.
@@ -42,7 +46,7 @@ func (w writer) readings() []paper.Block {
 		return nil
 	}
 	out := []paper.Block{paper.Heading{Text: say("head.readings")}}
-	compare := w.f.has && w.f.standing != Forbidden
+	compare := w.f.speaks()
 	t := paper.Table{Small: true, Columns: []paper.Column{{Head: say("readings.number")}, {Head: say("readings.where")}, {Head: say("readings.state")},
 		{Head: say("readings.measured")}, {Head: say("readings.healthy")}}}
 	if compare {
@@ -66,11 +70,11 @@ func (w writer) readings() []paper.Block {
 }
 
 // firstAgainst counts by reading, in the order in which they were taken, the faults that it is the first to speak
-// against; faults is how many there are.
+// against; faults is how many there are. Two at once do not count.
 func (w writer) firstAgainst() (excluded map[int]int, faults int) {
 	excluded = map[int]int{}
 	for _, c := range w.r.Candidates {
-		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy {
+		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() {
 			continue
 		}
 		faults++
@@ -126,7 +130,7 @@ func (w writer) notes() []paper.Block {
 // basis says what the numbers of the table rest on.
 func (w writer) basis() string {
 	text := ""
-	if w.f.has && w.f.standing != Forbidden {
+	if w.f.speaks() {
 		text = say("readings.check", "file", w.j.File, "fault", w.f.fault.String()) + "\n"
 	}
 	known, unknown := w.stimuli()

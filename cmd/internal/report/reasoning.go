@@ -40,7 +40,7 @@ func (w writer) reasoning() []paper.Block {
 		}
 		items = append(items, w.account(x))
 	}
-	out = append(out, paper.List{Items: items})
+	out = append(out, paper.List{Items: items, Small: true})
 	if len(together) > 0 {
 		var names []string
 		for i, x := range together {
@@ -73,7 +73,7 @@ func (w writer) ruledOut() (excluded, together []ruledOut) {
 	var all []ruledOut
 	open := map[string]bool{} // some fault there has no reading against it
 	for _, c := range w.r.Candidates {
-		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || c.Place() == w.f.place.Place {
+		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && c.Place() == w.f.place.Place {
 			continue
 		}
 		i, there := index[c.Place()]

@@ -16,11 +16,11 @@ const ShortLetters = 500
 // complaint and what was done share what is left of the letters.
 func (w writer) short() string {
 	cause, proof := w.shortCause()
-	taken, judged, failed, _ := w.v.counts()
+	_, judged, failed, _ := w.v.counts()
 	after := say("short.unverified")
 	switch w.v.After {
 	case Verified:
-		after = say("short.verified", "n", counted(taken, "count.reading", "count.readings"))
+		after = say("short.verified", "n", counted(judged, "count.reading", "count.readings"))
 	case Failed:
 		after = say("short.failed", "n", strconv.Itoa(failed), "of", counted(judged, "count.reading", "count.readings"))
 	}

@@ -17,8 +17,11 @@ func (w writer) sure() []paper.Block {
 		return nil
 	}
 	var items []string
-	if w.f.has && len(w.r.Taken) > 0 {
+	switch {
+	case w.f.speaks():
 		items = append(items, w.probability()...)
+	case len(w.r.Taken) > 0:
+		items = append(items, w.left())
 	}
 	items = append(items, w.doubts()...)
 	items = append(items, w.again()...)
@@ -62,6 +65,26 @@ func (w writer) probability() []string {
 		}
 	}
 	return []string{text + " " + say("sure.rest", "probability", percent(max(1-w.f.place.Probability, 0)), "unlisted", percent(unlisted))}
+}
+
+// left are the likeliest places where the report names no finding.
+func (w writer) left() string {
+	var list []string
+	for i, p := range w.f.plan.Remaining {
+		if i == mostListed {
+			list = append(list, say("more", "n", strconv.Itoa(len(w.f.plan.Remaining)-i)))
+			break
+		}
+		name := p.Place
+		switch p.Leading {
+		case "healthy":
+			name = say("sure.nothing_wrong")
+		case "unlisted":
+			name = say("sure.not_drawn")
+		}
+		list = append(list, say("reasoning.place", "place", name, "probability", percent(p.Probability)))
+	}
+	return say("sure.left", "list", listed(list))
 }
 
 // doubts are the readings that do not fit or count for nothing.
@@ -125,7 +148,7 @@ func (w writer) untested() []string {
 	var names []string
 	faults := 0
 	for _, c := range w.r.Groups[w.r.GroupOf(healthy)].Faults {
-		if c.Fault.Kind == circuits.Healthy || c.Name() == w.f.lead.Name() && w.f.has {
+		if c.Fault.Kind == circuits.Healthy || c.Name() == w.f.lead.Name() && w.f.speaks() {
 			continue
 		}
 		faults++

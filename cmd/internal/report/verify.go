@@ -86,7 +86,7 @@ func Verify(j *circuits.Job, ranking reason.Ranking) Verification {
 func (v *Verification) what() {
 	r := v.j.Repair
 	v.Recorded = !r.Place().IsZero()
-	found := v.f.has && v.f.standing != NothingMeasured && v.f.standing != Forbidden && v.f.standing != NothingListed && v.f.standing != NothingFound
+	found := v.f.speaks()
 	switch {
 	case r.Fault != (circuits.Fault{}):
 		v.Fault, v.Repaired = r.Fault, places(r.Fault)
@@ -213,7 +213,7 @@ func (v *Verification) propose(have []reason.Check) {
 
 // claim is the sentence of the first lines.
 func (v Verification) claim() string {
-	taken, judged, failed, _ := v.counts()
+	_, judged, failed, _ := v.counts()
 	switch v.After {
 	case NotVerified:
 		if v.j.Repair.Recorded() {
@@ -225,9 +225,9 @@ func (v Verification) claim() string {
 	case Failed:
 		return say("first.failed", "n", strconv.Itoa(failed), "of", counted(judged, "count.reading", "count.readings"))
 	case Unconfirmed:
-		return say("first.unconfirmed", "n", counted(taken, "count.reading", "count.readings"))
+		return say("first.unconfirmed", "n", counted(judged, "count.reading", "count.readings"))
 	}
-	return say("first.verified", "n", counted(taken, "count.reading", "count.readings"), "confirming", listed(v.confirmingNames()))
+	return say("first.verified", "n", counted(judged, "count.reading", "count.readings"), "confirming", listed(v.confirmingNames()))
 }
 
 // confirmingNames are the readings that would have shown the fault.
