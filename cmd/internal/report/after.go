@@ -29,7 +29,7 @@ func (w writer) verification() []paper.Block {
 	r := w.j.Repair
 	codes := say("not_recorded")
 	if r.CodesRead {
-		codes = firstOf(strings.Join(r.CodesAfter, ", "), say("after.codes_none"))
+		codes = firstOf(clipped(strings.Join(r.CodesAfter, ", "), mostLetters), say("after.codes_none"))
 	}
 	out = append(out, paper.Paragraph{Lead: say("after.codes"), Text: codes + "."}, paper.Paragraph{Lead: say("after.retested"), Text: answered(r.Retested)})
 	return append(out, w.v.proposal()...)

@@ -88,7 +88,8 @@ func (w writer) secondSentence(part bool) string {
 	}
 }
 
-// affected are the parts on the conductor of the finding, in file order.
+// affected are the parts on the conductor of the finding that feel it, in file order: their own terminal there shows
+// another voltage than on a healthy machine, or the module sees another value of theirs.
 func (w writer) affected() []string {
 	var out []string
 	for _, net := range w.j.Circuit.Nets() {
@@ -101,10 +102,15 @@ func (w writer) affected() []string {
 		if !hit {
 			continue
 		}
+		seen := false
+		for _, p := range net {
+			pin := w.j.Circuit.Pin(p)
+			seen = seen || pin != nil && pin.Kind == circuits.PinInput && w.changes(p, circuits.ScanVolts)
+		}
 		for _, d := range w.j.Circuit.Devices {
 			for _, t := range d.Terminals {
 				p := circuits.Point{Place: d.Name, Cavity: t.Cavity}
-				if slices.Contains(net, p) && d.Kind != circuits.Fuse && w.beyond(p) && !slices.Contains(out, d.Name) {
+				if slices.Contains(net, p) && d.Kind != circuits.Fuse && !slices.Contains(out, d.Name) && (seen || w.changes(p, circuits.Volts)) {
 					out = append(out, d.Name)
 				}
 			}
@@ -113,15 +119,10 @@ func (w writer) affected() []string {
 	return out
 }
 
-// beyond tells whether a part's terminal feels the fault: a series fault between it and the module is felt by the parts
-// on its far side alone, and which these are the leading reading tells; anything else is felt by the whole conductor.
-func (w writer) beyond(p circuits.Point) bool {
-	s := w.f.fault.First
-	if s.Kind != circuits.Open && s.Kind != circuits.HighResistance {
-		return true
-	}
-	reading := circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}}
-	with, without := reason.Expect(w.j, reading, w.f.fault), reason.Expect(w.j, reading, circuits.Fault{})
+// changes tells whether the finding changes what a reading shows with everything plugged in.
+func (w writer) changes(p circuits.Point, q circuits.Quantity) bool {
+	r := circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: q, State: circuits.State{Key: circuits.KeyOn}}
+	with, without := reason.Expect(w.j, r, w.f.fault), reason.Expect(w.j, r, circuits.Fault{})
 	if with.Status != without.Status {
 		return true
 	}

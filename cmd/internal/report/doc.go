@@ -59,7 +59,7 @@ func New(j *circuits.Job, ranking reason.Ranking, o Options) Report {
 		o.Rules = DefaultRules()
 	}
 	f := find(j, ranking)
-	v := Verify(j, ranking)
+	v := verify(j, f)
 	w := writer{j: j, r: ranking, f: f, v: v, o: o}
 	r := Report{Standing: f.standing, After: v.After, title: title(j), date: firstOf(j.WriteUp.Date, o.Date)}
 	r.foot = say("title.foot", "file", j.File, "circuit", j.CircuitName)

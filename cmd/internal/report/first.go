@@ -23,7 +23,7 @@ func (w writer) first() []paper.Block {
 		lines = append(lines, w.v.claim())
 	}
 	if len(w.j.Repair.CodesAfter) > 0 {
-		lines = append(lines, say("first.codes_back", "codes", listed(w.j.Repair.CodesAfter)))
+		lines = append(lines, say("first.codes_back", "codes", clipped(listed(w.j.Repair.CodesAfter), 200)))
 	}
 	return []paper.Block{paper.Notice{Head: head, Text: strings.Join(lines, "\n")}}
 }

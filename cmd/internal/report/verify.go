@@ -61,8 +61,9 @@ const confirming = 0.95
 
 // Verify holds the readings taken after a repair against a healthy machine, and proposes the shortest set of readings
 // that would catch a repair gone wrong. The ranking is that of the job.
-func Verify(j *circuits.Job, ranking reason.Ranking) Verification {
-	f := find(j, ranking)
+func Verify(j *circuits.Job, ranking reason.Ranking) Verification { return verify(j, find(j, ranking)) }
+
+func verify(j *circuits.Job, f finding) Verification {
 	v := Verification{j: j, f: f}
 	v.what()
 	v.Slips = reason.Slips(j.Circuit, v.Repaired, v.Fault)
