@@ -49,7 +49,13 @@ func (w writer) twoSentences() (first, second string) {
 	}
 	what := plainFault(w.j.Circuit, w.f.fault)
 	if w.f.standing == Unproven {
-		return say("plain.found_unproven", "fault", what, "so", so), say("plain.more_needed")
+		second = say("plain.more_needed")
+		if w.v.After == Verified {
+			second = say("plain.unproven_verified")
+		} else if w.j.Repair.Recorded() {
+			second = say("plain.unproven_repaired")
+		}
+		return say("plain.found_unproven", "fault", what, "so", so), second
 	}
 	return sentence(say("plain.found", "fault", what, "so", so)), w.secondSentence(part)
 }

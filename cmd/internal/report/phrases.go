@@ -105,10 +105,21 @@ func where(c *circuits.Circuit, r circuits.Reading) string {
 	return lead(r) + ", " + s
 }
 
-// named is a place's short name with what it is called.
+// named is a place's short name with what it is called, or with what it is.
 func named(c *circuits.Circuit, name string) string {
-	if label := c.Label(name); label != name {
+	switch label := c.Label(name); {
+	case label != name:
 		return label + " (" + name + ")"
+	case c.Connector(name) != nil:
+		return say("kind.connector", "name", name)
+	case c.Module(name) != nil:
+		return say("kind.module", "name", name)
+	case c.Splice(name) != nil:
+		return say("kind.splice", "name", name)
+	case c.Stud(name) != nil:
+		return say("kind.stud", "name", name)
+	case c.Device(name) != nil:
+		return say("kind.part", "name", name)
 	}
 	return name
 }
