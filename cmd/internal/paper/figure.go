@@ -39,19 +39,30 @@ func Turns(b Drawing, size Size) bool {
 	return !b.Upright && upright < readableMM && scale(b.Sheet, wide, high) > 1.2*upright
 }
 
+// uprightScale is the scale of a drawing on an upright page: as large as an empty page takes it, or smaller, down to
+// what can be read, where that lets it fit what is left of this page.
 func (p *press) uprightScale(b Drawing) float64 {
 	most := p.low - p.top
 	if b.MostMM > 0 {
 		most = min(most, b.MostMM)
 	}
-	return scale(b.Sheet, p.wide, most)
+	k := scale(b.Sheet, p.wide, most)
+	if here := scale(b.Sheet, p.wide, p.room()); here < k && here >= readableMM {
+		return here
+	}
+	return k
 }
 
+// drawingHeight is the least height that a drawing asks for.
 func (p *press) drawingHeight(b Drawing) float64 {
 	if Turns(b, p.size) {
 		return 0
 	}
-	return b.Sheet.Height*p.uprightScale(b) + gapMM
+	most := p.low - p.top
+	if b.MostMM > 0 {
+		most = min(most, b.MostMM)
+	}
+	return b.Sheet.Height*min(scale(b.Sheet, p.wide, most), readableMM) + gapMM
 }
 
 func (p *press) drawing(b Drawing) {

@@ -20,7 +20,7 @@ func (w writer) cause() []paper.Block {
 	if !w.f.speaks() {
 		return out
 	}
-	text := []string{say("trade.found", "fault", w.f.lead.Name(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "ohms", ohmsWords(w.f.lead.Ohms))}
+	text := []string{say("trade.found", "fault", w.f.faults(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "ohms", ohmsWords(w.f.lead.Ohms))}
 	text = append(text, w.wires()...)
 	text = append(text, w.signals()...)
 	return append(out, paper.Paragraph{Lead: say("trade.lead"), Text: strings.Join(text, " ")})
@@ -47,7 +47,7 @@ func (w writer) twoSentences() (first, second string) {
 		}
 		so = say("plain.so", "devices", listed(names))
 	}
-	what := plainFault(w.j.Circuit, w.f.fault)
+	what := w.plainFinding()
 	if w.f.standing == Unproven {
 		second = say("plain.more_needed")
 		if w.v.After == Verified {

@@ -211,7 +211,7 @@ func (w writer) dearerPart(part string) string {
 func (w writer) cautions() []paper.Block {
 	var list []string
 	if w.f.standing != Forbidden { // there they are the first lines
-		list = view.Cautions(withVerification(w.j))
+		list = view.Cautions(w.v.withAfter())
 	}
 	if len(list) == 0 {
 		return nil
@@ -219,9 +219,13 @@ func (w writer) cautions() []paper.Block {
 	return []paper.Block{paper.Together{Blocks: []paper.Block{paper.Heading{Text: say("head.cautions")}, paper.List{Items: list}}}}
 }
 
-// withVerification is the job with the readings after the repair among its readings, for what is said of all of them.
-func withVerification(j *circuits.Job) *circuits.Job {
-	all := *j
-	all.Readings = slices.Concat(j.Readings, j.Verification)
+// withAfter is the job with the readings after the repair, taken and proposed, among its readings, for the words of care
+// that all of them ask for.
+func (v Verification) withAfter() *circuits.Job {
+	all := *v.j
+	all.Readings = slices.Concat(v.j.Readings, v.j.Verification)
+	for _, c := range v.Propose {
+		all.Readings = append(all.Readings, c.Reading)
+	}
 	return &all
 }

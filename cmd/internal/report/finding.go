@@ -16,8 +16,12 @@ type finding struct {
 	has      bool             // there is such a fault
 	fault    circuits.Fault   // the same with its likeliest ohms, to three digits
 	place    reason.PlaceOdds
-	group    int // of the lead
+	group    int                // of the lead
+	others   []reason.Candidate // other faults of that place that hold a share of it, likeliest first
 }
+
+// otherShare is the share of its place from which on another fault there is named beside the leading one.
+const otherShare = 0.01
 
 // find settles what is proven and which fault the report speaks of.
 func find(j *circuits.Job, r reason.Ranking) finding {
@@ -38,6 +42,11 @@ func find(j *circuits.Job, r reason.Ranking) finding {
 	}
 	if f.has {
 		f.fault = withOhms(f.lead)
+		for _, c := range r.Candidates {
+			if c.Place() == f.place.Place && c.Name() != f.lead.Name() && c.Probability >= otherShare*f.place.Probability {
+				f.others = append(f.others, c)
+			}
+		}
 	}
 	switch top := r.Candidates[0].Fault.Kind; {
 	case j.Circuit.Pyrotechnic:
@@ -58,6 +67,22 @@ func find(j *circuits.Job, r reason.Ranking) finding {
 
 // speaks tells whether the report names a fault as its finding, proven or not.
 func (f finding) speaks() bool { return f.standing == Proven || f.standing == Unproven }
+
+// faults names what may be wrong at the place: the leading fault alone, or each with its probability where several
+// share it.
+func (f finding) faults() string {
+	if len(f.others) == 0 {
+		return f.lead.Name()
+	}
+	var list []string
+	for i, c := range append([]reason.Candidate{f.lead}, f.others...) {
+		if i == 3 {
+			break
+		}
+		list = append(list, say("sure.share", "fault", c.Name(), "probability", percent(c.Probability)))
+	}
+	return joined("or", list)
+}
 
 // withOhms is a candidate's fault with its likeliest ohms. They are rounded to the three digits that are printed, so
 // that `expect` with what is printed gives the same numbers.

@@ -148,6 +148,23 @@ func plainWhere(c *circuits.Circuit, l circuits.Location) string {
 	return say("plain.where.part", "name", named(c, p.Place))
 }
 
+// plainFinding says what is wrong as far as the readings tell it: where several kinds of fault share the place, no more
+// than what they have in common.
+func (w writer) plainFinding() string {
+	kinds := map[circuits.FaultKind]bool{w.f.lead.Fault.Kind: true}
+	for _, c := range w.f.others {
+		kinds[c.Fault.Kind] = true
+	}
+	where := plainWhere(w.j.Circuit, w.f.lead.Fault.At)
+	switch {
+	case w.f.lead.Whole().IsDouble() || len(kinds) == 1 && len(w.f.others) == 0:
+		return plainFault(w.j.Circuit, w.f.fault)
+	case len(kinds) == 2 && kinds[circuits.Open] && kinds[circuits.HighResistance]:
+		return say("plain.fault.poor", "where", where)
+	}
+	return say("plain.fault.some", "where", where)
+}
+
 // plainFault says what is wrong, for the same reader.
 func plainFault(c *circuits.Circuit, f circuits.Fault) string {
 	if f.IsDouble() {

@@ -48,9 +48,9 @@ func (w writer) shortCause() (cause, proof string) {
 	const most = 140
 	switch w.f.standing {
 	case Proven:
-		cause = say("short.cause", "fault", w.f.lead.Name(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "probability", percent(w.f.place.Probability))
+		cause = say("short.cause", "faults", w.f.faults(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "probability", percent(w.f.place.Probability))
 		if letters(cause) > most {
-			cause = say("short.cause_bare", "fault", w.f.lead.Name(), "probability", percent(w.f.place.Probability))
+			cause = say("short.cause_bare", "faults", w.f.faults(), "probability", percent(w.f.place.Probability))
 		}
 		return clipped(cause, 2*most), w.proof()
 	case Unproven:

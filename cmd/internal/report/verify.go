@@ -66,7 +66,7 @@ func Verify(j *circuits.Job, ranking reason.Ranking) Verification { return verif
 func verify(j *circuits.Job, f finding) Verification {
 	v := Verification{j: j, f: f}
 	v.what()
-	v.Slips = reason.Slips(j.Circuit, v.Repaired, v.Fault)
+	v.Slips = append(v.also(), reason.Slips(j.Circuit, v.Repaired, v.Fault)...)
 	var taken []circuits.Reading
 	for _, r := range j.Verification {
 		c := Checked{Reading: r, Accepted: reason.Accept(j, r), With: reason.Expect(j, r, v.Fault), Same: same(j, r)}
@@ -106,6 +106,21 @@ func (v *Verification) what() {
 	case found && v.f.standing == Proven:
 		v.Fault, v.Repaired = v.f.fault, places(v.f.fault)
 	}
+}
+
+// also are the other faults that the readings before the repair left at its place, where nobody recorded which it was: a
+// reading confirms the repair only if it would have shown these too.
+func (v *Verification) also() []reason.Slip {
+	if v.j.Repair.Fault != (circuits.Fault{}) || v.Fault == (circuits.Fault{}) || v.Fault.IsDouble() {
+		return nil
+	}
+	var out []reason.Slip
+	for _, c := range v.f.others {
+		if !c.Whole().IsDouble() {
+			out = append(out, reason.Slip{Kind: reason.SlipStays, Fault: withOhms(c).First})
+		}
+	}
+	return out
 }
 
 // same is the job's reading that a verification repeats; -1 for none.

@@ -57,7 +57,7 @@ type SlipJSON struct {
 // JSON is the check for programs.
 func (v Verification) JSON() VerifiedJSON {
 	out := VerifiedJSON{After: v.After.String(), Recorded: v.Recorded, Repaired: []string{}, Readings: []CheckedJSON{}, Propose: []ProposedJSON{},
-		Minutes: v.Minutes, Slips: []SlipJSON{}, Cautions: view.Cautions(withVerification(v.j))}
+		Minutes: v.Minutes, Slips: []SlipJSON{}, Cautions: view.Cautions(v.withAfter())}
 	if out.Cautions == nil {
 		out.Cautions = []string{}
 	}
@@ -165,7 +165,7 @@ func (v Verification) Text(p view.Page) string {
 			para("  ", say("after.uncaught", "list", listed(missed)))
 		}
 	}
-	if cautions := view.Cautions(withVerification(v.j)); len(cautions) > 0 {
+	if cautions := view.Cautions(v.withAfter()); len(cautions) > 0 {
 		b.WriteString("\n" + p.Heading(say("head.cautions")) + "\n")
 		for _, c := range cautions {
 			para("  ", c)
