@@ -23,6 +23,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/report", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 }
@@ -36,6 +37,7 @@ var forbidden = []struct {
 	{"ohmtrail/solver/network", []string{"os", "net", "time", "math/rand", "math/rand/v2", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
+	{"ohmtrail/cmd/internal/report", []string{"os", "io", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
 }
 
