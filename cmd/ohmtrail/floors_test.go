@@ -27,6 +27,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/recorded", []string{"ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "net/http"}},
 	{"ohmtrail/cmd/internal/chart", []string{"ohmtrail/circuits", "ohmtrail/solver/network", "ohmtrail/solver/reason", "ohmtrail/cmd/internal/view", "net/http"}},
+	{"ohmtrail/cmd/internal/report", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 }
@@ -41,6 +42,7 @@ var forbidden = []struct {
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/wiggle", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
+	{"ohmtrail/cmd/internal/report", []string{"os", "io", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
 }
 
