@@ -89,7 +89,12 @@ func (p *prover) way(x *Exercise, order Order) Way {
 	for {
 		plan := p.search(play, order)
 		named := plan.names(truths)
-		w.Done, w.Place, w.Probability = plan.Done, plan.Remaining[0].Place, plan.probability
+		w.Done, w.Place, w.Probability, w.Left = plan.Done, plan.Remaining[0].Place, plan.probability, 0
+		for _, place := range plan.Remaining {
+			if place.Probability >= 0.02 {
+				w.Left++
+			}
+		}
 		right := -1
 		for i, t := range truths {
 			if named[i] && (right < 0 || strings.Contains(w.Place, reason.PlaceOf(circuits.Fault{First: t}))) {

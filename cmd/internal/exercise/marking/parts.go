@@ -142,11 +142,11 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 		return 1, "the place was put right and the machine tried"
 	case placeShare == 0:
 		return 0, "what is not so cannot be proven"
-	case w.last.sure && len(w.last.places) > 0 && w.last.places[0].Place == place:
+	case w.last.sure && share >= surePlace:
 		return 1, fmt.Sprintf("a direct reading fits %s and no healthy circuit; your readings give it %s", place, percent(share))
 	case share >= 0.95:
 		return 0.7, fmt.Sprintf("your readings give it %s, but none was taken that would have shown the opposite", percent(share))
-	case w.last.done:
+	case w.last.done && share >= openFrom:
 		return 0.7, "nothing that pays tells more: " + w.last.why
 	}
 	return 0, fmt.Sprintf("your readings give %s %s: not proven", place, percent(share))
