@@ -148,7 +148,7 @@ func (p *prover) search(play *Play, order Order) outlook {
 			return plan
 		}
 		taken[reason.ReadingKey(r)]++
-		play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent})
+		play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent && r.Wiggle == ""})
 	}
 }
 

@@ -78,7 +78,7 @@ func measure(p *exercise.Play, reasons bool, choose func(*reason.Ranking, reason
 			return
 		}
 		taken[reason.ReadingKey(next)]++
-		a := exercise.Action{Kind: exercise.Measure, Reading: next, Watch: p.Exercise.Intermittent, Line: "a reading"}
+		a := exercise.Action{Kind: exercise.Measure, Reading: next, Watch: p.Exercise.Intermittent && next.Wiggle == "", Line: "a reading"}
 		if reasons {
 			a.Reason = because
 		}
