@@ -10,7 +10,7 @@ import * as machine from "./machine.js";
 const quantities = [["volts", "Volts"], ["ohms", "Ohms"], ["amps", "Amps"], ["scan_volts", "Scan tool"]];
 const units = { volts: ["V", "mV"], scan_volts: ["V", "mV"], ohms: ["Ω", "kΩ", "MΩ"], amps: ["A", "mA"] };
 const keys = ["7", "8", "9", "⌫", "4", "5", "6", "OL", "1", "2", "3", "−", "0", ".", "space", "clear"];
-const keyNames = { "⌫": "Delete the last digit", "−": "Minus", ".": "Point", space: "Second value of a reading that moved", clear: "Clear" };
+const keyNames = { "⌫": "Delete the last digit", "−": "Minus", ".": "Point", space: "2nd value of a reading that moved", clear: "Clear" };
 const keyFaces = { space: "2nd", clear: "C" };
 
 let planned = null; // index of a planned reading of the file that gets its value, and the version it was seen in
@@ -48,8 +48,8 @@ function fit() {
   const q = picked("quantity");
   const point = pointAt($("red").value);
   const meter = q === "volts" || q === "ohms";
-  for (const id of ["black"]) $(id).hidden = document.querySelector(`label[for=${id}]`).hidden = !meter;
-  $("through").hidden = document.querySelector("label[for=through]").hidden = q !== "amps";
+  $("black").parentElement.hidden = !meter;
+  $("through").parentElement.hidden = q !== "amps";
   fill($("through"), (point ? point.amps : []).map((a) => h("option", { value: a.name }, a.words ? `${a.name}  ${a.words}` : a.name)));
   if (!units[q].includes(picked("unit"))) segments("units", "unit", units[q].map((u) => [u, u]), fit);
   $("unit").textContent = /[a-zΩ]/i.test(typed.value) ? "" : picked("unit");
@@ -103,6 +103,7 @@ export function begin(want) {
   pick("symptom", "");
   restate();
   open($("sheet"));
+  $("sheet").scrollTop = 0;
   typed.focus({ preventScroll: true });
 }
 
