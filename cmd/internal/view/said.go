@@ -6,9 +6,6 @@ import (
 	"ohmtrail/solver/reason"
 )
 
-// Percent prints a probability: whole percents, one decimal below one, and no 0 or 100 % for what is merely near it.
-func Percent(p float64) string { return spaced(percent(p)) }
-
 // OhmsWords says a resistance with its bounds, or its bounds alone where they are far apart; "" for none.
 func OhmsWords(o *reason.Ohms) string { return spaced(ohmsWords(o)) }
 

@@ -179,9 +179,15 @@ async function addNew(b) {
     return;
   }
   $("sheet").close();
-  if (outcome.job) take(outcome.job, `Written: ${b.typed} at ${b.at}.`);
+  if (outcome.job) written(outcome.job, b);
   else say(`Kept on this device: ${b.typed} at ${b.at}. It is sent when there is a connection.${outcome.durable === false ? " This browser keeps nothing beyond this page: do not close it." : ""}`);
   if (outcome.waiting) toast(sentence(outcome.waiting));
+}
+
+// written shows what a reading has moved; on a phone that is somewhere else on the page.
+function written(job, b) {
+  take(job, `Written: ${b.typed} at ${b.at}.`);
+  if (!matchMedia("(min-width: 60rem)").matches) $("verdict").scrollIntoView({ block: "start" });
 }
 
 // fillPlanned writes the value into a planned reading of the file. Away from the server it becomes a reading of its own.
@@ -189,7 +195,7 @@ async function fillPlanned(b) {
   try {
     const job = await post(about("change"), { index: planned.index, typed: b.typed, note: b.note, confirm: confirmPlanned }, planned.version);
     $("sheet").close();
-    take(job, `Written: ${b.typed} at ${b.at}.`);
+    written(job, b);
   } catch (error) {
     if (error instanceof No && error.doubt) {
       confirmPlanned = true;
