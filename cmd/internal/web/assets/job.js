@@ -1,5 +1,5 @@
 // One job: what is known of it, and what is done about it. The parts of the page are in files of their own.
-import { $, fill, h, say, sentence } from "./dom.js";
+import { $, fill, h, say } from "./dom.js";
 import { No, get, link, listen } from "./net.js";
 import { queue } from "./queue.js";
 import { about, store } from "./store.js";
@@ -118,7 +118,7 @@ export async function again() {
 
 function gone(words) {
   $("broken").hidden = false;
-  fill($("broken"), h("p", {}, sentence(words) + " What you typed and was not sent is kept on this device."));
+  fill($("broken"), h("p", {}, words + ". What you typed and was not sent is kept on this device."));
 }
 
 let toasting = 0;
