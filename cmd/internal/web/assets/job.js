@@ -42,9 +42,11 @@ function showLink() {
   const words = [];
   if (!link.here) words.push("No connection");
   if (waiting) words.push(waiting === 1 ? "1 reading kept here, not sent yet" : `${waiting} readings kept here, not sent yet`);
+  const broken = store.job && store.job.broken.length > 0;
+  if (broken) words.push("File at fault");
   if (!words.length && store.job) words.push("All in the file");
   $("link").textContent = words.join("; ");
-  $("link").classList.toggle("bad", !link.here || waiting > 0);
+  $("link").classList.toggle("bad", !link.here || waiting > 0 || broken);
 }
 
 // take shows a job as the server has just said it. own is a word for what this page did, for the ear.
