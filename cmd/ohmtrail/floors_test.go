@@ -24,6 +24,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/web", []string{"ohmtrail/cmd/internal/class", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 }
 
