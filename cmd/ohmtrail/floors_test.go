@@ -29,6 +29,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/chart", []string{"ohmtrail/circuits", "ohmtrail/solver/network", "ohmtrail/solver/reason", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/report", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/web", []string{"ohmtrail/cmd/internal/class", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 	{"ohmtrail/cmd/internal/exercise/seal", []string{"ohmtrail/", "net/http"}},
 	{"ohmtrail/cmd/internal/exercise", []string{"ohmtrail/cmd/internal/exercise/marking", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http", "math/rand"}},

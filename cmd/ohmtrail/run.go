@@ -21,7 +21,7 @@ const (
 // a line here.
 var commands = []func(*desk) *cobra.Command{
 	checkCommand, expectCommand, rankCommand, nextCommand, stepCommand, logCommand, reportCommand, verifyCommand,
-	drawCommand, libraryCommand, newCommand, importCommand, exportCommand, trialCommand, exerciseCommand, formatCommand,
+	drawCommand, libraryCommand, newCommand, importCommand, exportCommand, trialCommand, exerciseCommand, serveCommand, formatCommand,
 }
 
 // run carries out one command line and gives its exit status.
