@@ -27,9 +27,13 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/recorded", []string{"ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "net/http"}},
 	{"ohmtrail/cmd/internal/chart", []string{"ohmtrail/circuits", "ohmtrail/solver/network", "ohmtrail/solver/reason", "ohmtrail/cmd/internal/view", "net/http"}},
+	{"ohmtrail/cmd/internal/report", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/web", []string{"ohmtrail/cmd/internal/class", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
+	{"ohmtrail/cmd/internal/exercise/seal", []string{"ohmtrail/", "net/http"}},
+	{"ohmtrail/cmd/internal/exercise", []string{"ohmtrail/cmd/internal/exercise/marking", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http", "math/rand"}},
+	{"ohmtrail/cmd/internal/exercise/marking", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 }
 
 // What a package may not import itself, although a library below it may.
@@ -42,7 +46,10 @@ var forbidden = []struct {
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/wiggle", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
+	{"ohmtrail/cmd/internal/report", []string{"os", "io", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/cmd/internal/exercise", []string{"os", "io", "log", "time"}},
+	{"ohmtrail/cmd/internal/exercise/marking", []string{"os", "io", "log", "time"}},
 }
 
 // imports lists what each package of the build imports, for every package that this program and its floors need.

@@ -26,7 +26,7 @@ type Play struct {
 
 // NewPlay begins a play.
 func NewPlay(x *Exercise, student string) *Play {
-	return &Play{Exercise: x, Student: student, machine: NewMachine(x), reached: map[string]bool{}}
+	return &Play{Exercise: x, Student: Clean(student), machine: NewMachine(x), reached: map[string]bool{}}
 }
 
 // Done tells whether the student has committed to a finding.
@@ -45,10 +45,9 @@ func (p *Play) Finding() (Action, bool) {
 
 // Minutes beyond those of the circuit (ours).
 const (
-	minutesWatch  = 2
-	minutesWiggle = 1
-	minutesLook   = 1
-	minutesAsk    = 0.5
+	minutesWatch = 2
+	minutesLook  = 1
+	minutesAsk   = 0.5
 )
 
 // mostSteps bounds a play: nobody measures that often, and a file of more is no play.
@@ -62,9 +61,6 @@ func (p *Play) Cost(a Action) float64 {
 		cost := c.Minutes(a.Reading, p.reached)
 		if a.Watch {
 			cost += minutesWatch
-		}
-		if a.Reading.Wiggle != "" {
-			cost += minutesWiggle + p.way(wiggled(c, a.Reading.Wiggle))
 		}
 		return cost
 	case Look:
@@ -101,17 +97,10 @@ func nearEnd(c *circuits.Circuit, l circuits.Location) string {
 	return l.From.Place
 }
 
-func wiggled(c *circuits.Circuit, text string) string {
-	l, err := c.Somewhere(text)
-	if err != nil {
-		return ""
-	}
-	return nearEnd(c, l)
-}
-
 // Do carries out an action, keeps it with its reply, and gives the reply. An action that is refused is kept too, for it
 // is marked; it takes no minutes.
 func (p *Play) Do(a Action) Reply {
+	a.Reason, a.Remedy = Clean(a.Reason), Clean(a.Remedy)
 	reply := p.reply(a)
 	p.total += reply.Minutes
 	reply.Total = p.total
@@ -154,9 +143,6 @@ func (p *Play) touch(a Action) {
 		for _, name := range c.Touches(a.Reading) {
 			p.reached[name] = true
 		}
-		if a.Reading.Wiggle != "" {
-			p.reached[wiggled(c, a.Reading.Wiggle)] = true
-		}
 	case Look, Repair:
 		p.reached[nearEnd(c, a.At)] = true
 	}
@@ -177,7 +163,9 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
-	if units := reason.InUnits(p.job(), read); units != "" {
+	if units := reason.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
+		words += ": " + units
+	} else if units != "" {
 		words += " (" + units + ")"
 	}
 	switch {
@@ -190,9 +178,6 @@ func (p *Play) measure(a Action, cost float64) Reply {
 	}
 	return Reply{Taken: true, Reading: read, Words: words, Minutes: cost}
 }
-
-// job is the exercise as a job, for words.
-func (p *Play) job() *circuits.Job { return p.Exercise.Job() }
 
 func noValueWords(why string) string {
 	switch why {
