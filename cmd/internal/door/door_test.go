@@ -199,6 +199,14 @@ func TestPasses(t *testing.T) {
 	if !strings.Contains(cookie, "HttpOnly") || !strings.Contains(cookie, "SameSite=Strict") || strings.Contains(cookie, strings.ReplaceAll(learner.Code, "-", "")) {
 		t.Errorf("cookie %q", cookie)
 	}
+	form := "Content-Type: application/x-www-form-urlencoded"
+	if answer, text := ask(t, client, "POST", d.URL()+"door/in", "code=wrong", form); answer.StatusCode != 401 || !strings.Contains(text, "Come in") {
+		t.Errorf("a wrong code by the form alone: %d %q", answer.StatusCode, text)
+	}
+	other, _ := cookiejar.New(nil)
+	if answer, text := ask(t, &http.Client{Jar: other}, "POST", d.URL()+"door/in", "code="+learner.Code, form); answer.Request.URL.String() != d.URL() || text != "hello learner " {
+		t.Errorf("by the form alone: %s %q", answer.Request.URL, text)
+	}
 	if _, text := ask(t, client, "GET", d.URL(), ""); text != "hello learner " {
 		t.Errorf("inside: %q", text)
 	}

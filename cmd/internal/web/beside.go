@@ -3,8 +3,10 @@ package web
 import (
 	"encoding/json"
 	"io"
+	"mime"
 	"net/http"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -84,16 +86,16 @@ func typedText(r circuits.Reading) string {
 	return high
 }
 
-// report answers with the write-up, to be kept as a file.
+// report answers with the write-up in a form (?form=), to be kept as a file.
 func (p *Page) report(w http.ResponseWriter, r *http.Request) {
 	job, s, err := p.on(r)
-	form := r.URL.Query().Get("form")
+	at := slices.IndexFunc(p.options.WriteUps, func(u WriteUp) bool { return u.Form == r.URL.Query().Get("form") })
 	switch {
 	case err != nil:
 	case s.job == nil:
 		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}
-	case form != "html" && form != "pdf" && form != "md":
-		err = refuse(http.StatusBadRequest, "a write-up is html, pdf or md")
+	case at < 0:
+		err = refuse(http.StatusBadRequest, "there is no write-up of that form")
 	}
 	if err != nil {
 		p.fail(w, err)
@@ -105,13 +107,14 @@ func (p *Page) report(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer end()
-	body, contentType, err := p.options.Report(s.job, s.ranking(), form)
+	form := p.options.WriteUps[at]
+	body, err := form.Render(s.job, s.ranking())
 	if err != nil {
 		p.fail(w, refuse(http.StatusUnprocessableEntity, "%s", err.Error()))
 		return
 	}
-	name := strings.TrimSuffix(path.Base(job.name), jobEnd) + "." + form
-	w.Header().Set("Content-Type", contentType)
-	w.Header().Set("Content-Disposition", `attachment; filename="`+strings.ReplaceAll(name, `"`, "")+`"`)
+	name := strings.TrimSuffix(path.Base(job.name), jobEnd) + form.End
+	w.Header().Set("Content-Type", form.Type)
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
 	w.Write(body)
 }

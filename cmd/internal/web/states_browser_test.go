@@ -27,11 +27,12 @@ func TestAPhoneComesIn(t *testing.T) {
 	d = s.door
 	b := s.tab("/", 360)
 	b.text("#said", "Scan the QR picture")
+	b.wait("document.querySelector('#form[data-ready]') !== null")
 	b.shot("entry-360")
 	b.sound("entry without a code")
 	b.js("document.querySelector('#code').value = '00000 00000'; document.querySelector('button').click()")
 	b.text("#said", "This is not the code")
-	code := s.door.Invitations()[0].Code
+	code := d.Invitations()[0].Code
 	b.js(fmt.Sprintf("document.querySelector('#code').value = %q; document.querySelector('button').click()", strings.ToLower(code)))
 	b.text("#count", "2 jobs")
 	if got := b.js("document.cookie"); got != "" {
@@ -249,9 +250,9 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 			r.Taken, r.Pair, r.Value, r.High = true, true, 0.1234567, 2.75
 			return web.Recorded{Reading: r, Says: []string{"it jumped 3 times"}}, nil
 		}
-		o.Report = func(j *circuits.Job, ranking reason.Ranking, form string) ([]byte, string, error) {
-			return []byte(j.Machine + " " + ranking.Verdict), "text/html", nil
-		}
+		o.WriteUps = []web.WriteUp{{Form: "md", Label: "text", End: ".md", Type: "text/markdown", Render: func(j *circuits.Job, ranking reason.Ranking) ([]byte, error) {
+			return []byte(j.Machine + " " + ranking.Verdict), nil
+		}}}
 	})
 	b := s.tab(startJob, 360)
 	b.settled()
@@ -278,7 +279,7 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 	if file := read(t, filepath.Join(folder, "mast-height-start.job.toml")); !strings.HasSuffix(file, "scan_volts = [0.123457, 2.75]\nwiggle = \"C7\"\n") {
 		t.Errorf("the file holds\n%s", file)
 	}
-	if status, text := get(t, s.url+b.js("document.querySelector('#report').getAttribute('href')")); status != 200 || !strings.HasPrefix(text, "stacker 4") {
+	if status, text := get(t, s.url+b.js("document.querySelector('#forms a').getAttribute('href')")); status != 200 || !strings.HasPrefix(text, "stacker 4") {
 		t.Errorf("the write-up: %d %s", status, text)
 	}
 	if status, _ := get(t, s.url+"/api/report?file=mast-height.job.toml&form=exe"); status != 400 {

@@ -59,6 +59,7 @@ function fit() {
   $("sheet-where").textContent = point ? point.words : "";
   document.querySelector("label[for=red]").textContent = q === "scan_volts" ? "Pin" : q === "amps" ? "At" : "Red lead";
   $("pad").querySelector("[data-key=OL]").disabled = q !== "ohms";
+  typed.classList.toggle("long", typed.value.length > 9);
 }
 
 // restate says the machine's state on the sheet.
