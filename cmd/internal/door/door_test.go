@@ -219,6 +219,7 @@ func TestAGuesserIsSlow(t *testing.T) {
 	d := opened(t, door.Options{Locked: true}, http.HandlerFunc(hello))
 	var busy sync.Map
 	var all sync.WaitGroup
+	began := time.Now()
 	for n := range 300 {
 		all.Go(func() {
 			answer, err := http.Post(d.URL()+"door/in", "application/json", strings.NewReader(`{"code":"0000000000"}`))
@@ -235,8 +236,9 @@ func TestAGuesserIsSlow(t *testing.T) {
 	all.Wait()
 	count := map[int]int{}
 	busy.Range(func(_, status any) bool { count[status.(int)]++; return true })
-	if count[401]+count[429] != 300 || count[204] != 0 {
-		t.Errorf("answers %v", count)
+	most := 100 * (1 + int(time.Since(began)/(250*time.Millisecond))) // a hundred at a time, a quarter of a second each
+	if count[401]+count[429] != 300 || count[401] > most {
+		t.Errorf("answers %v, of which %d may be 401", count, most)
 	}
 }
 
