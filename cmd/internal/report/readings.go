@@ -70,11 +70,11 @@ func (w writer) readings() []paper.Block {
 }
 
 // firstAgainst counts by reading, in the order in which they were taken, the faults that it is the first to speak
-// against; faults is how many there are. Two at once do not count.
+// against; faults is how many there are. Those at the place of the finding and two at once do not count.
 func (w writer) firstAgainst() (excluded map[int]int, faults int) {
 	excluded = map[int]int{}
 	for _, c := range w.r.Candidates {
-		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() {
+		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && w.leads(c) {
 			continue
 		}
 		faults++
