@@ -131,7 +131,7 @@ func (w writer) notes() []paper.Block {
 func (w writer) basis() string {
 	text := ""
 	if w.f.speaks() {
-		text = say("readings.check", "file", w.j.File, "fault", w.f.fault.String()) + "\n"
+		text = say("readings.check", "file", shellWord(w.j.File), "fault", w.f.fault.String()) + "\n"
 	}
 	known, unknown := w.stimuli()
 	if len(known) > 0 {

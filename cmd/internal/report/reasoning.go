@@ -39,7 +39,7 @@ func (w writer) reasoning() []paper.Block {
 	var items []string
 	for i, x := range list {
 		if i == mostExcluded {
-			items = append(items, counted2(len(list)-i, "reasoning.rest_one", "reasoning.rest", w.j.File))
+			items = append(items, counted2(len(list)-i, "reasoning.rest_one", "reasoning.rest", shellWord(w.j.File)))
 			break
 		}
 		items = append(items, w.account(x))
