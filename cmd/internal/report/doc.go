@@ -122,6 +122,9 @@ func clipped(s string, most int) string {
 func (w writer) marks() draw.Marks {
 	m := view.Marks(w.r)
 	m.Title, m.Cautions = "", nil // both stand in the report
+	if !w.f.speaks() {
+		m.Suspects = nil // odds of experience are no finding
+	}
 	for i := range m.Tests {
 		m.Tests[i].Healthy, m.Tests[i].Leading = "", ""
 	}

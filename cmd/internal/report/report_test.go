@@ -134,6 +134,9 @@ func TestFirstLines(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if marked := bytes.Contains(html, []byte(`class="suspect"`)); marked != (c.standing == Proven || c.standing == Unproven) {
+			t.Errorf("%s: a suspect is marked on the drawing: %v", c.name, marked)
+		}
 		forms := map[string]string{"HTML": plainHTML(string(html)), "Markdown": strings.ReplaceAll(string(r.Markdown()), `\`, "")}
 		pdf, err := r.PDF(paper.A4)
 		if err != nil {
