@@ -125,6 +125,11 @@ func read(name string, text []byte) (*Exercise, error) {
 	case o.Sealed == "" || o.Circuit == "":
 		return nil, errors.New("the circuit or the sealed part is missing: this is no whole exercise file")
 	}
+	for _, text := range append([]*string{&o.Name, &o.Machine, &o.Complaint, &o.CircuitName}, pointers(o.Codes, o.Questions)...) {
+		if *text != Clean(*text) {
+			return nil, errors.New("its words hold what steers a terminal: this is no exercise of ours")
+		}
+	}
 	c, problems := circuits.ParseCircuit(o.CircuitName, []byte(o.Circuit))
 	if c == nil {
 		return nil, fmt.Errorf("its circuit: %s", problems.Errors()[0].Error())
@@ -150,6 +155,16 @@ func read(name string, text []byte) (*Exercise, error) {
 		return nil, err
 	}
 	return x, nil
+}
+
+func pointers(lists ...[]string) []*string {
+	var out []*string
+	for _, list := range lists {
+		for i := range list {
+			out = append(out, &list[i])
+		}
+	}
+	return out
 }
 
 // ErrPyrotechnic says why there are no exercises on a circuit.

@@ -106,19 +106,29 @@ func standing(c *circuits.Circuit, random *rand.Rand) []circuits.SetDevice {
 			out = append(out, circuits.SetDevice{Device: d.Name, Set: math.Round(draw)})
 		default:
 			width := d.Range[1] - d.Range[0]
-			step := math.Pow(10, math.Floor(math.Log10(width/10))) * 5
-			set := math.Round((d.Range[0]+width*(0.2+0.6*draw))/step) * step
-			set, _ = roundTo(set, 6)
+			step := roundStep(width / 20)
+			set := roundTo(math.Round((d.Range[0]+width*(0.2+0.6*draw))/step)*step, 6)
 			out = append(out, circuits.SetDevice{Device: d.Name, Set: min(max(set, d.Range[0]), d.Range[1])})
 		}
 	}
 	return out
 }
 
+// roundStep is the greatest of 1, 2 or 5 times a power of ten that is no more than v.
+func roundStep(v float64) float64 {
+	base := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, k := range []float64{5, 2} {
+		if v >= k*base*(1-1e-9) {
+			return k * base
+		}
+	}
+	return base
+}
+
 // roundTo drops what binary fractions add behind so many decimals.
-func roundTo(v float64, decimals int) (float64, bool) {
+func roundTo(v float64, decimals int) float64 {
 	scale := math.Pow(10, float64(decimals))
-	return math.Round(v*scale) / scale, true
+	return math.Round(v*scale) / scale
 }
 
 // list draws the machines that the circuit allows: each single fault once, each that can come and go so too, and pairs.
@@ -157,8 +167,7 @@ func (m *maker) list() {
 // withOhms draws what a fault leaves open. Ohms are log-uniform: 3 Ω to 300 kΩ in series, 0.1 Ω to 10 kΩ of a short.
 func (m *maker) withOhms(f circuits.Single) circuits.Single {
 	between := func(low, high float64) float64 {
-		v, _ := roundTo(math.Exp(math.Log(low)+m.random.Float64()*math.Log(high/low)), 2)
-		return v
+		return roundTo(math.Exp(math.Log(low)+m.random.Float64()*math.Log(high/low)), 2)
 	}
 	switch {
 	case f.Kind == circuits.HighResistance:
@@ -167,7 +176,7 @@ func (m *maker) withOhms(f circuits.Single) circuits.Single {
 		return f.WithOhms(between(0.1, 10e3))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		d := m.c.Device(f.At.From.Place)
-		f.Ohms, _ = roundTo(d.Range[0]+m.random.Float64()*(d.Range[1]-d.Range[0]), 3)
+		f.Ohms = roundTo(d.Range[0]+m.random.Float64()*(d.Range[1]-d.Range[0]), 3)
 		f.Ohms = min(max(f.Ohms, d.Range[0]), d.Range[1])
 		if d.Kind.TwoState() {
 			f.Ohms = float64(m.random.IntN(2))
@@ -179,7 +188,7 @@ func (m *maker) withOhms(f circuits.Single) circuits.Single {
 // draw builds a machine; nil where it shows nothing from outside.
 func (m *maker) draw(f circuits.Fault, duty float64) *drawn {
 	m.set.Allowed++
-	x := &Exercise{CircuitName: m.q.CircuitName, CircuitText: m.text, Circuit: m.c, Meter: circuits.DefaultMeter(), Stands: m.stands, Intermittent: duty < 1,
+	x := &Exercise{CircuitName: Clean(m.q.CircuitName), CircuitText: m.text, Circuit: m.c, Meter: circuits.DefaultMeter(), Stands: m.stands, Intermittent: duty < 1,
 		Hidden: Hidden{Fault: f, Seed: m.random.Uint64(), Duty: duty}}
 	o := look(x, NewMachine(x))
 	if o.quiet {
@@ -207,47 +216,45 @@ func (m *maker) bothShow(f circuits.Fault, signature string) bool {
 }
 
 // ofFamily is how many of one symptom are tried before the next symptom.
-const ofFamily = 4
+const ofFamily = 5
 
 // order puts the machines into the order in which they are tried: those whose plain facts fit the level first, and
-// some of one symptom together, so that families come about.
+// some of one symptom together, so that families come about; symptoms of one place alone come last.
 func (m *maker) order(all []*drawn) []*drawn {
 	m.random.Shuffle(len(all), func(i, k int) { all[i], all[k] = all[k], all[i] })
-	bySignature := map[string][]*drawn{}
-	var signatures []string
+	groups, places := map[string][]*drawn{}, map[string]map[string]bool{}
+	var keys []string
 	for _, d := range all {
-		key := fmt.Sprint(m.fits(d), d.signature)
-		if bySignature[key] == nil {
-			signatures = append(signatures, key)
+		key := fmt.Sprint(m.unfit(d), d.signature)
+		if groups[key] == nil {
+			keys = append(keys, key)
+			places[key] = map[string]bool{}
 		}
-		bySignature[key] = append(bySignature[key], d)
+		groups[key] = append(groups[key], d)
+		places[key][d.place] = true
 	}
-	slices.SortStableFunc(signatures, func(a, b string) int {
-		few := func(s string) int { return max(0, 2-len(bySignature[s])) }
-		return 10*(m.fits(bySignature[a][0])-m.fits(bySignature[b][0])) + few(a) - few(b)
-	})
+	rank := func(key string) int { return 2*m.unfit(groups[key][0]) + max(0, 2-len(places[key])) }
+	ranks := map[string]int{}
+	for _, key := range keys {
+		ranks[key] = rank(key)
+	}
+	slices.SortStableFunc(keys, func(a, b string) int { return ranks[a] - ranks[b] })
 	var out []*drawn
 	for len(out) < len(all) {
-		for _, s := range signatures {
-			n := min(ofFamily, len(bySignature[s]))
-			out = append(out, bySignature[s][:n]...)
-			bySignature[s] = bySignature[s][n:]
+		for _, key := range keys {
+			n := min(ofFamily, len(groups[key]))
+			out = append(out, groups[key][:n]...)
+			groups[key] = groups[key][n:]
 		}
 	}
 	return out
 }
 
-// fits says how far the points that are known before the proof are from what the level needs; 0 is best.
-func (m *maker) fits(d *drawn) int {
-	special := 0
-	if d.x.Intermittent || d.x.Hidden.Fault.IsDouble() {
-		special = 1
-	}
-	switch {
-	case m.q.Level >= 4 && special == 0, m.q.Level < 3 && special == 1:
+// unfit is 1 for a machine that what is known before its proof makes unlikely for the level, else 0.
+func (m *maker) unfit(d *drawn) int {
+	special := d.x.Intermittent || d.x.Hidden.Fault.IsDouble()
+	if m.q.Level >= 4 && !special || m.q.Level < 3 && special {
 		return 1
-	case m.q.Level == 3:
-		return 0
 	}
 	return 0
 }
@@ -283,11 +290,29 @@ func (m *maker) prove() {
 		for i, d := range now {
 			m.keep(d, proved[i])
 		}
+		todo = m.companions(todo)
 		if m.q.Progress != nil {
 			m.q.Progress(m.set.Tried, len(m.set.Exercises))
 		}
 	}
 	m.finish()
+}
+
+// companions puts those machines first that look like an exercise which is still alone.
+func (m *maker) companions(todo []*drawn) []*drawn {
+	alone := map[string]int{}
+	for _, x := range m.set.Exercises {
+		alone[x.Hidden.Family]++
+	}
+	var first, rest []*drawn
+	for _, d := range todo {
+		if alone[d.signature] == 1 && !m.taken[d.signature+d.place] && len(first) < batch {
+			first = append(first, d)
+		} else {
+			rest = append(rest, d)
+		}
+	}
+	return append(first, rest...)
 }
 
 // grade lets the planner find a machine's fault; false where it does not end at the true place.
@@ -345,7 +370,7 @@ func (m *maker) finish() {
 	letters, size := map[string]string{}, map[string]int{}
 	for i, x := range all {
 		x.Name = fmt.Sprintf("%02d", i+1)
-		x.Machine = fmt.Sprintf("%s, machine %d", m.c.Title, i+1)
+		x.Machine = Clean(fmt.Sprintf("%s, machine %d", m.c.Title, i+1))
 		if m.c.Title == "" {
 			x.Machine = fmt.Sprintf("machine %d", i+1)
 		}

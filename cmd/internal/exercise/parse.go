@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/agnivade/levenshtein"
 
@@ -49,7 +50,7 @@ func Parse(x *Exercise, line string) (Action, error) {
 	if len(line) > longestLine {
 		return Action{}, fmt.Errorf("a line of more than %d bytes is too long", longestLine)
 	}
-	line = strings.Join(strings.Fields(strings.ToValidUTF8(line, "�")), " ")
+	line = Clean(line)
 	what, reason := cutWord(line, "because")
 	a := Action{Line: what, Reason: reason}
 	verb, rest, _ := strings.Cut(what, " ")
@@ -76,6 +77,17 @@ func Parse(x *Exercise, line string) (Action, error) {
 		err = fmt.Errorf("nothing begins with %q: %s", verb, nearest(verb, verbs))
 	}
 	return a, err
+}
+
+// Clean makes one line of a text that somebody typed or a file brought: nothing in it steers a terminal.
+func Clean(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "�"))
+	return strings.Join(strings.Fields(s), " ")
 }
 
 // cutWord cuts a line at a word that stands alone.

@@ -26,7 +26,7 @@ type Play struct {
 
 // NewPlay begins a play.
 func NewPlay(x *Exercise, student string) *Play {
-	return &Play{Exercise: x, Student: student, machine: NewMachine(x), reached: map[string]bool{}}
+	return &Play{Exercise: x, Student: Clean(student), machine: NewMachine(x), reached: map[string]bool{}}
 }
 
 // Done tells whether the student has committed to a finding.
@@ -112,6 +112,7 @@ func wiggled(c *circuits.Circuit, text string) string {
 // Do carries out an action, keeps it with its reply, and gives the reply. An action that is refused is kept too, for it
 // is marked; it takes no minutes.
 func (p *Play) Do(a Action) Reply {
+	a.Reason, a.Remedy = Clean(a.Reason), Clean(a.Remedy)
 	reply := p.reply(a)
 	p.total += reply.Minutes
 	reply.Total = p.total

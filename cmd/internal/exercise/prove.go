@@ -31,7 +31,7 @@ const mostKept = 4000
 
 // plan plans a job's next reading.
 func (p *prover) plan(j *circuits.Job) outlook {
-	key := jobKey(j)
+	key := JobKey(j)
 	p.mu.Lock()
 	plan, ok := p.plans[key]
 	p.mu.Unlock()
@@ -51,8 +51,8 @@ func (p *prover) plan(j *circuits.Job) outlook {
 	return plan
 }
 
-// jobKey names what a job of one circuit knows.
-func jobKey(j *circuits.Job) string {
+// JobKey names what a job of one circuit knows.
+func JobKey(j *circuits.Job) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%q %v %v", j.Codes, j.Intermittent, j.Assume) // fmt prints maps in the order of their keys
 	for _, r := range j.Readings {
@@ -116,7 +116,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 		if s.Action.Kind != Measure || s.Reply.Refused != "" {
 			continue
 		}
-		w.Readings = append(w.Readings, lineWords(x.Circuit, s.Action))
+		w.Readings = append(w.Readings, Words(x.Circuit, s.Action))
 		w.Minutes += s.Reply.Minutes
 	}
 	return w
@@ -193,8 +193,8 @@ func (p *Play) Evidence(steps int) *circuits.Job {
 	return j
 }
 
-// lineWords says a reading in a few words: leads and conditions.
-func lineWords(c *circuits.Circuit, a Action) string {
+// Words says a reading in a few words: leads and conditions.
+func Words(c *circuits.Circuit, a Action) string {
 	out := view.Where(a.Reading)
 	if w := view.Conditions(c, a.Reading); w != "" {
 		out += ", " + w

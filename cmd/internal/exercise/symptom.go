@@ -219,7 +219,8 @@ func (o outside) complaint(seed uint64, comes bool) (text, others string) {
 		said = append(said, words.say("comes", n>>3))
 	}
 	text = strings.Join(said, "; ")
-	return strings.ToUpper(text[:1]) + text[1:] + ".", others
+	text = Clean(text)
+	return strings.ToUpper(text[:1]) + text[1:] + ".", Clean(others)
 }
 
 func hashOf(s string) uint64 {
