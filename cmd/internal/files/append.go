@@ -65,12 +65,19 @@ func (a Addition) TakeBack(usable Usable) error {
 	return change(a.path, now, append(bytes.Clone(now[:at]), now[at+len(a.text):]...), usable)
 }
 
-// change writes a new text where it is usable, and the old one again where it is not as it is read back.
+// change writes a new text where it is usable and the file still holds the old one, and the old one again where the new
+// one is not usable as it is read back.
 func change(path string, old, text []byte, usable Usable) error {
 	if err := usable(text); err != nil {
 		return err
 	}
-	if err := Replace(path, text); err != nil {
+	still := func() error {
+		if now, err := readPath(path); err != nil || !bytes.Equal(now, old) {
+			return errors.Join(ErrChanged, err)
+		}
+		return nil
+	}
+	if err := replaceIf(path, text, still); err != nil {
 		return err
 	}
 	back, err := readPath(path)

@@ -13,13 +13,21 @@ import (
 // Replace writes a file whole or not at all: a reader sees the old content or the new, never a part. A link is
 // followed; what is no plain file (a pipe, a device) is written to as it is.
 func Replace(path string, content []byte) error {
-	if err := replace(path, content); err != nil {
+	return replaceIf(path, content, func() error { return nil })
+}
+
+// ErrChanged says that a file was changed by somebody else between its reading and its writing; nothing was written.
+var ErrChanged = errors.New("the file was changed at this moment; try again")
+
+// replaceIf is Replace where still, asked when all but the last step is done, finds nothing wrong.
+func replaceIf(path string, content []byte, still func() error) error {
+	if err := replace(path, content, still); err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	return nil
 }
 
-func replace(path string, content []byte) error {
+func replace(path string, content []byte, still func() error) error {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
 	}
@@ -28,6 +36,9 @@ func replace(path string, content []byte) error {
 	case err == nil && info.IsDir():
 		return errors.New("this is a folder; name a file in it")
 	case err == nil && !info.Mode().IsRegular():
+		if err := still(); err != nil {
+			return err
+		}
 		return plain(os.WriteFile(path, content, mode))
 	case err == nil:
 		mode = info.Mode().Perm()
@@ -35,6 +46,10 @@ func replace(path string, content []byte) error {
 	beside, err := writeBeside(path, content, mode)
 	if err != nil {
 		return unwritten(err)
+	}
+	if err := still(); err != nil {
+		os.Remove(beside)
+		return err
 	}
 	if err := atomic.ReplaceFile(beside, path); err != nil {
 		os.Remove(beside)

@@ -11,6 +11,11 @@ import (
 // Instruction says a reading as one tells a technician to take it: the state first, from the key to the leads, then
 // where the meter goes and what it measures.
 func Instruction(c *circuits.Circuit, r circuits.Reading) string {
+	return strings.Join(Steps(c, r), " ")
+}
+
+// Steps are the sentences of an instruction, one for each thing that a hand does.
+func Steps(c *circuits.Circuit, r circuits.Reading) []string {
 	var out []string
 	say := func(words string) { out = append(out, words+".") }
 	rigged := rigging(c, r)
@@ -33,7 +38,7 @@ func Instruction(c *circuits.Circuit, r circuits.Reading) string {
 		say("Move " + r.Wiggle + " by hand, and note the lowest and the highest value")
 	}
 	say(leads(c, r))
-	return strings.Join(out, " ")
+	return out
 }
 
 // rigging is what is parted and joined for a reading.

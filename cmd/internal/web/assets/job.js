@@ -1,0 +1,165 @@
+// One job: what is known of it, and what is done about it. The parts of the page are in files of their own.
+import { $, fill, h, say, sentence } from "./dom.js";
+import { No, get, link, listen } from "./net.js";
+import { queue } from "./queue.js";
+import { about, store } from "./store.js";
+import * as drawing from "./drawing.js";
+import * as machine from "./machine.js";
+import * as plan from "./plan.js";
+import * as points from "./points.js";
+import * as ranking from "./ranking.js";
+import * as readings from "./readings.js";
+import * as sheet from "./sheet.js";
+
+const circuitVersion = (version) => version.split("-")[1];
+
+function showHead() {
+  const j = store.job;
+  document.title = `${j.machine || j.file}: ohmtrail`;
+  $("title").textContent = j.machine || j.title || j.file;
+  $("complaint").textContent = j.complaint;
+  const facts = [j.codes.length ? "codes " + j.codes.join(", ") : "", j.intermittent ? "comes and goes" : "", j.title, j.file];
+  $("facts").textContent = facts.filter(Boolean).join("; ");
+  document.body.classList.toggle("stop", j.pyrotechnic);
+  $("broken").hidden = j.broken.length === 0 && !j.pyrotechnic;
+  if (j.pyrotechnic) {
+    fill($("broken"), h("p", {}, j.cautions[0]));
+  } else if (j.broken.length) {
+    fill($("broken"),
+      h("p", {}, h("strong", {}, "The file cannot be read as it stands. "), j.known
+        ? "What is shown is from before. Nothing is written until it is put right; what you type is kept on this device."
+        : "Nothing is written into it until it is put right."),
+      j.broken.map((p) => h("p", {}, p.words, p.text ? h("code", {}, p.text) : null)));
+  }
+  fill($("cautions"), j.cautions.map((c) => h("li", {}, c)));
+  fill($("warnings"), j.warnings.length ? h("h3", {}, "Odd in the file") : null, h("ul", {}, j.warnings.map((w) => h("li", {}, w.words))));
+  $("report").hidden = !j.can.report;
+  $("report").href = about("report", { form: "html" });
+}
+
+function showLink() {
+  const waiting = queue.waiting();
+  const words = [];
+  if (!link.here) words.push("No connection");
+  if (waiting) words.push(waiting === 1 ? "1 reading kept here, not sent yet" : `${waiting} readings kept here, not sent yet`);
+  if (!words.length && store.job) words.push("All in the file");
+  $("link").textContent = words.join("; ");
+  $("link").classList.toggle("bad", !link.here || waiting > 0);
+}
+
+// take shows a job as the server has just said it. own is a word for what this page did, for the ear.
+export function take(job, own = "") {
+  const before = store.job;
+  if (before && before.version === job.version && before.broken.length === job.broken.length) {
+    machine.heard(job.state, job.stated);
+    return;
+  }
+  store.job = job;
+  showHead();
+  showLink();
+  machine.heard(job.state, job.stated);
+  if (!job.known) return;
+  ranking.show(before);
+  readings.show();
+  sheet.refresh();
+  const fresh = !before || !store.circuit || circuitVersion(before.version) !== circuitVersion(job.version);
+  if (job.broken.length === 0) follow(job.version, fresh);
+  const change = before ? ranking.moved(before) : "";
+  if (before) say([own || "The job has changed.", change].filter(Boolean).join(" "));
+}
+
+// follow fetches what takes longer than the ranking: first what the eye waits for.
+let following = 0;
+async function follow(version, fresh) {
+  const mine = ++following;
+  const still = () => mine === following;
+  plan.waiting();
+  try {
+    if (fresh) {
+      const circuit = await get(about("circuit"));
+      if (!still()) return;
+      store.circuit = circuit;
+      points.show();
+      machine.know();
+      readings.know();
+      sheet.know();
+    }
+    const planned = await get(about("plan", { version }));
+    if (!still()) return;
+    if (planned.version === version) {
+      store.plan = planned;
+      plan.show();
+    }
+    await drawing.show(version, still);
+  } catch (error) {
+    if (still()) plan.failed(error);
+  }
+}
+
+// again asks for the job anew; two questions at once become one more after the first.
+let asking = false;
+let asked = false;
+export async function again() {
+  asked = true;
+  if (asking) return;
+  asking = true;
+  try {
+    while (asked) {
+      asked = false;
+      take(await get(about("job")));
+    }
+  } catch (error) {
+    if (error instanceof No && error.status === 401) location.reload();
+    else if (error instanceof No) gone(error.message);
+  } finally {
+    asking = false;
+  }
+}
+
+function gone(words) {
+  $("broken").hidden = false;
+  fill($("broken"), h("p", {}, sentence(words) + " What you typed and was not sent is kept on this device."));
+}
+
+let toasting = 0;
+// toast says something for a while, with something that can be done about it.
+export function toast(words, label, action) {
+  clearTimeout(toasting);
+  $("toast").hidden = false;
+  $("toast-words").textContent = words;
+  $("toast-do").hidden = !action;
+  $("toast-do").textContent = label || "";
+  $("toast-do").onclick = () => { untoast(); action(); };
+  toasting = setTimeout(untoast, 30000);
+  say(words);
+}
+function untoast() {
+  clearTimeout(toasting);
+  $("toast").hidden = true;
+}
+$("toast-close").addEventListener("click", untoast);
+
+$("take-next").addEventListener("click", () => plan.takeFirst());
+$("take-any").addEventListener("click", () => {
+  $("pointlist").open = true;
+  $("list").scrollIntoView({ block: "start" });
+  $("find").focus({ preventScroll: true });
+});
+$("undo").addEventListener("click", () => readings.takeBack());
+
+link.onchange((here) => {
+  showLink();
+  if (here) again();
+});
+queue.onchange(() => {
+  showLink();
+  if (store.job) readings.show();
+});
+queue.flush();
+listen(about("events"), {
+  afresh: again,
+  job: (event) => { if (!store.job || event.version !== store.job.version) again(); },
+  state: (event) => machine.heard(event.state, event.stated),
+  gone: (event) => gone(event.error),
+});
+again();
