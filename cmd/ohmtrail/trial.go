@@ -50,6 +50,8 @@ seed gives the same numbers. A large circuit takes seconds for each fault.`,
 			switch {
 			case n < 1:
 				return usageError{"--n wants a number of faults, 1 or more"}
+			case plan.Double && plan.Intermittent:
+				return usageError{"--double and --intermittent cannot be tried together"}
 			case !(plan.Misread >= 0 && plan.Misread <= 0.5):
 				return usageError{"--misread wants a share of readings from 0 to 0.5"}
 			}
@@ -61,6 +63,7 @@ seed gives the same numbers. A large circuit takes seconds for each fault.`,
 	c.Flags().Uint64Var(&plan.Seed, "seed", 1, "a `NUMBER` that the faults are drawn by")
 	c.Flags().Float64Var(&plan.Misread, "misread", 0.02, "the `SHARE` of readings that are not what they say")
 	c.Flags().BoolVar(&plan.Double, "double", false, "hide two faults at once: repair what is found first, and go on")
+	c.Flags().BoolVar(&plan.Intermittent, "intermittent", false, "hide faults that come and go (5, 20 or 50 % of the time), with other ohms each time")
 	c.Flags().BoolVar(&asJSON, "json", false, "print the answer as JSON, every case included")
 	return c
 }

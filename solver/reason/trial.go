@@ -1,7 +1,6 @@
 package reason
 
 import (
-	"math"
 	"math/rand/v2"
 	"strings"
 
@@ -44,6 +43,8 @@ type TrialPlan struct {
 	Seed    uint64
 	Misread float64 // share of readings that are not what they say
 	Double  bool    // two faults at once
+
+	Intermittent bool // the fault comes and goes, with other ohms each time, and the job says so
 }
 
 // RunTrial draws the n-th hidden fault of a plan on a circuit and lets an order find it. Same plan, same machine.
@@ -51,7 +52,15 @@ func RunTrial(c *circuits.Circuit, name string, plan TrialPlan, n int, order Ord
 	v, j := trialMachine(c, name, plan, n)
 	t := TrialCase{Circuit: name, Fault: v.Fault, Order: order}
 	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
+	if plan.Intermittent {
+		m := flickering(v, n, rand.New(rand.NewPCG(plan.Seed+2, uint64(n))))
+		j.Intermittent, j.Codes = true, m.codes()
+		t.work(j, m, choose)
+		t.Misread = v.Missed
+		return t
+	}
 	r := t.work(j, v, choose)
+	t.Misread = v.Missed
 	if plan.Double {
 		t.goOn(&r, v, choose)
 	}
@@ -63,6 +72,9 @@ func trialMachine(c *circuits.Circuit, name string, plan TrialPlan, n int) (*Veh
 	random := rand.New(rand.NewPCG(plan.Seed, uint64(n)*7919+nameSeed(name)))
 	hs := Hypotheses(c, DefaultWeights(), nil)
 	f := circuits.Fault{First: DrawFault(hs, c, random)}
+	for plan.Intermittent && steady(f.First) {
+		f.First = DrawFault(hs, c, random)
+	}
 	for tries := 0; plan.Double && tries < 100 && (f.Second.Kind == circuits.Healthy || f.Second.At == f.First.At); tries++ {
 		f.Second = DrawFault(hs, c, random)
 	}
@@ -102,6 +114,7 @@ func (t *TrialCase) goOn(r *Ranking, v *Vehicle, choose *rand.Rand) {
 	j := &circuits.Job{File: r.Job.File, Circuit: r.Job.Circuit, Meter: r.Job.Meter, Assume: r.Job.Assume, Codes: v.Codes()}
 	second := TrialCase{Circuit: t.Circuit, Fault: v.Fault, Order: t.Order}
 	second.work(j, v, choose)
+	t.Misread = v.Missed
 	t.Readings += second.Readings
 	t.Minutes += second.Minutes
 	t.Found = both || second.TopRight
@@ -118,8 +131,13 @@ func groupNames(g Group, f circuits.Single) bool {
 	return false
 }
 
+// answering is a machine that readings are asked of.
+type answering interface {
+	Answer(circuits.Meter, circuits.Reading) (circuits.Reading, bool)
+}
+
 // work takes readings until the plan is done.
-func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) Ranking {
+func (t *TrialCase) work(j *circuits.Job, v answering, choose *rand.Rand) Ranking {
 	var r Ranking
 	nothing := map[string]bool{}
 	for {
@@ -145,7 +163,6 @@ func (t *TrialCase) work(j *circuits.Job, v *Vehicle, choose *rand.Rand) Ranking
 		}
 		j.Readings = append(j.Readings, answer)
 	}
-	t.Misread = v.Missed
 	t.judge(&r)
 	return r
 }
@@ -242,14 +259,9 @@ func DrawFault(hs []Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits
 			break
 		}
 	}
-	logUniform := func(low, high float64) float64 {
-		return math.Exp(math.Log(low) + random.Float64()*math.Log(high/low))
-	}
 	switch {
-	case f.Kind == circuits.HighResistance:
-		return f.WithOhms(logUniform(3, 300e3))
 	case f.Kind.TakesOhms():
-		return f.WithOhms(logUniform(0.1, 10e3))
+		return f.WithOhms(drawnOhms(f.Kind, random))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		d := c.Device(f.At.From.Place)
 		f.Ohms = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])

@@ -23,15 +23,16 @@ func Orders() []reason.Order { return append([]reason.Order(nil), orders...) }
 
 // TriedJSON is the answer to `trial` for programs.
 type TriedJSON struct {
-	Circuits    []string           `json:"circuits"`
-	N           int                `json:"n"`
-	Seed        uint64             `json:"seed"`
-	Misread     float64            `json:"misread"`
-	Double      bool               `json:"double"`
-	Orders      []TriedOrderJSON   `json:"orders"`
-	MinuteRatio map[string]Amount  `json:"minute_ratio"` // minutes of ours over those of the other order
-	ByCircuit   []TriedCircuitJSON `json:"by_circuit"`
-	Cases       []TriedCaseJSON    `json:"cases"`
+	Circuits     []string           `json:"circuits"`
+	N            int                `json:"n"`
+	Seed         uint64             `json:"seed"`
+	Misread      float64            `json:"misread"`
+	Double       bool               `json:"double"`
+	Intermittent bool               `json:"intermittent"`
+	Orders       []TriedOrderJSON   `json:"orders"`
+	MinuteRatio  map[string]Amount  `json:"minute_ratio"` // minutes of ours over those of the other order
+	ByCircuit    []TriedCircuitJSON `json:"by_circuit"`
+	Cases        []TriedCaseJSON    `json:"cases"`
 }
 
 // TriedOrderJSON is what one order came to.
@@ -128,7 +129,7 @@ func finite(v float64) Amount {
 
 // JSON is the trial for programs.
 func (v Tried) JSON() TriedJSON {
-	out := TriedJSON{Circuits: v.Circuits, N: v.N, Seed: v.Plan.Seed, Misread: v.Plan.Misread, Double: v.Plan.Double,
+	out := TriedJSON{Circuits: v.Circuits, N: v.N, Seed: v.Plan.Seed, Misread: v.Plan.Misread, Double: v.Plan.Double, Intermittent: v.Plan.Intermittent,
 		MinuteRatio: map[string]Amount{}, Cases: []TriedCaseJSON{}, ByCircuit: []TriedCircuitJSON{}}
 	counted := v.counted()
 	for i, o := range counted {
