@@ -24,6 +24,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/worksheet", []string{"ohmtrail/cmd/internal/exercise", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/class", "net/http"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 }
 
@@ -37,6 +38,7 @@ var forbidden = []struct {
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/cmd/internal/worksheet", []string{"os", "time", "log"}},
 }
 
 // imports lists what each package of the build imports, for every package that this program and its floors need.
