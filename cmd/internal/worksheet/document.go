@@ -2,6 +2,7 @@ package worksheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -88,7 +89,11 @@ func (s Sheet) stands() string {
 	if len(parts) == 0 {
 		return "Key on, engine off."
 	}
-	return "Key on, engine off; " + strings.Join(parts, ", ") + "."
+	out := "Key on, engine off; " + strings.Join(parts, ", ") + ", whatever the fault"
+	if slices.ContainsFunc(s.Job.Circuit.Devices, func(d circuits.Device) bool { return d.Kind == circuits.Switch }) {
+		out += " (a relay's contact too)"
+	}
+	return out + "."
 }
 
 // marks are the numbered test points, with room to write.
