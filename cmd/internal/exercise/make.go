@@ -27,7 +27,8 @@ type Request struct {
 type Set struct {
 	Exercises []*Exercise
 	Families  int         // with two exercises or more
-	Levels    [Levels]int // machines of each level met on the way
+	Levels    [Levels]int // machines of each level that were proved on the way
+	Harder    int         // too hard for the level already by what is open at first
 	Allowed   int         // machines that the circuit allows, or that were drawn
 	Tried     int         // of these, put before the planner
 	Quiet     int         // show nothing from outside
@@ -58,18 +59,23 @@ func (s Set) Short(q Request) string {
 	if len(s.Exercises) >= q.Count {
 		return ""
 	}
-	var levels []string
+	var parts []string
 	for i, n := range s.Levels {
-		levels = append(levels, fmt.Sprintf("%d of level %d", n, i+1))
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%d of level %d", n, i+1))
+		}
 	}
-	rest := fmt.Sprintf("of its %d machines %d were tried: %s", s.Allowed, s.Tried, strings.Join(levels, ", "))
-	if s.Quiet > 0 {
-		rest += fmt.Sprintf("; %d show nothing from outside", s.Quiet)
+	if s.Harder > 0 {
+		parts = append(parts, fmt.Sprintf("%d harder than level %d, for too many places are open at first", s.Harder, q.Level))
 	}
 	if s.Unproved > 0 {
-		rest += fmt.Sprintf("; %d cannot be found for certain by readings", s.Unproved)
+		parts = append(parts, fmt.Sprintf("%d that readings do not find for certain", s.Unproved))
 	}
-	return fmt.Sprintf("%d of %d: the circuit gives no more of level %d (%s; two at one place with the same symptom count once)", len(s.Exercises), q.Count, q.Level, rest)
+	quiet := ""
+	if s.Quiet > 0 {
+		quiet = fmt.Sprintf("; %d more show nothing from outside", s.Quiet)
+	}
+	return fmt.Sprintf("the circuit gives %d of level %d, not %d (tried: %s%s; two at one place with one symptom count once)", len(s.Exercises), q.Level, q.Count, strings.Join(parts, ", "), quiet)
 }
 
 // maker is a set under construction.
@@ -273,7 +279,7 @@ func (m *maker) prove() {
 		n := min(batch, len(todo))
 		now := todo[:n]
 		todo = todo[n:]
-		proved := make([]bool, n)
+		verdicts := make([]verdict, n)
 		var wait sync.WaitGroup
 		slots := make(chan struct{}, runtime.GOMAXPROCS(0))
 		for i := range now {
@@ -282,13 +288,13 @@ func (m *maker) prove() {
 			}
 			slots <- struct{}{}
 			wait.Go(func() {
-				proved[i] = m.grade(now[i])
+				verdicts[i] = m.grade(now[i])
 				<-slots
 			})
 		}
 		wait.Wait()
 		for i, d := range now {
-			m.keep(d, proved[i])
+			m.keep(d, verdicts[i])
 		}
 		todo = m.companions(todo)
 		if m.q.Progress != nil {
@@ -315,25 +321,45 @@ func (m *maker) companions(todo []*drawn) []*drawn {
 	return append(first, rest...)
 }
 
-// grade lets the planner find a machine's fault; false where it does not end at the true place.
-func (m *maker) grade(d *drawn) bool {
+// grade reckons a machine's difficulty and lets the planner find its fault.
+func (m *maker) grade(d *drawn) verdict {
 	h := &d.x.Hidden
-	h.Plan = m.prover.way(d.x, Planned)
-	machine := NewMachine(d.x)
-	h.Difficulty = Difficulty{Readings: len(h.Plan.Readings), FirstPlaces: m.prover.firstPlaces(d.x, d.outside), Hides: hides(d.x, machine, d.outside),
+	h.Difficulty = Difficulty{Readings: 1, FirstPlaces: m.prover.firstPlaces(d.x, d.outside), Hides: hides(d.x, NewMachine(d.x), d.outside),
 		Intermittent: d.x.Intermittent, Double: h.Fault.IsDouble()}
+	if h.Difficulty.Level() > m.q.Level {
+		return tooHard // with one reading already
+	}
+	h.Plan = m.prover.way(d.x, Planned)
+	h.Difficulty.Readings = len(h.Plan.Readings)
 	h.Level = h.Difficulty.Level()
-	return h.Plan.Done && h.Plan.Right
+	if h.Plan.Done && h.Plan.Right {
+		return provedRight
+	}
+	return unproved
 }
 
+// verdict is what trying a machine came to.
+type verdict uint8
+
+const (
+	notTried verdict = iota
+	tooHard
+	unproved
+	provedRight
+)
+
 // keep counts a machine, and takes it into the set where it is of the level and no other is like it.
-func (m *maker) keep(d *drawn, proved bool) {
+func (m *maker) keep(d *drawn, v verdict) {
 	key := d.signature + d.place
-	if m.taken[key] || len(m.set.Exercises) == m.q.Count {
+	if v == notTried || m.taken[key] || len(m.set.Exercises) == m.q.Count {
 		return
 	}
 	m.set.Tried++
-	if !proved {
+	switch v {
+	case tooHard:
+		m.set.Harder++
+		return
+	case unproved:
 		m.set.Unproved++
 		return
 	}
