@@ -28,6 +28,15 @@ func request(t testing.TB, name string, level, count int) Request {
 	return Request{CircuitName: name, CircuitText: circuitText(t, name), Level: level, Count: count, Seed: 5}
 }
 
+func mustParse(t testing.TB, q Request) *circuits.Circuit {
+	t.Helper()
+	c, problems := circuits.ParseCircuit(q.CircuitName, q.CircuitText)
+	if c == nil {
+		t.Fatal(problems)
+	}
+	return c
+}
+
 func mustMake(t testing.TB, q Request) Set {
 	t.Helper()
 	s, err := Make(q)
