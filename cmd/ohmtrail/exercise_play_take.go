@@ -2,8 +2,10 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"ohmtrail/cmd/internal/draft/circuittext"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
 )
@@ -112,7 +114,9 @@ func pointsOf(x *exercise.Exercise) string {
 	var out []string
 	for _, name := range x.Circuit.Names() {
 		words := name
-		if cavities := x.Circuit.Cavities(name); len(cavities) > 0 {
+		cavities := x.Circuit.Cavities(name)
+		slices.SortFunc(cavities, circuittext.CompareCavities)
+		if len(cavities) > 0 {
 			words += ":" + strings.Join(cavities, ",")
 		}
 		if name != "B+" && name != "B-" {

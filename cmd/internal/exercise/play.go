@@ -178,7 +178,9 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
-	if units := reason.InUnits(p.job(), read); units != "" {
+	if units := reason.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
+		words += ": " + units
+	} else if units != "" {
 		words += " (" + units + ")"
 	}
 	switch {
@@ -191,9 +193,6 @@ func (p *Play) measure(a Action, cost float64) Reply {
 	}
 	return Reply{Taken: true, Reading: read, Words: words, Minutes: cost}
 }
-
-// job is the exercise as a job, for words.
-func (p *Play) job() *circuits.Job { return p.Exercise.Job() }
 
 func noValueWords(why string) string {
 	switch why {

@@ -74,13 +74,20 @@ func look(x *Exercise, m *Machine) outside {
 }
 
 // oddScan tells whether an input's value is not what it should be, and how that shows.
-func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, label string) (shown, bool) {
+func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, part string) (shown, bool) {
 	low, high := p.RangeVolts[0], p.RangeVolts[1]
 	share := (read.Value - good) / (high - low)
 	if math.Abs(share) < oddShare {
 		return shown{}, false
 	}
-	s := shown{class: "wrong", label: label}
+	s := shown{class: "wrong", label: part, key: p.Point().String() + " wrong"}
+	if d := x.Circuit.Device(part); d != nil {
+		s.label = x.Circuit.Label(part)
+		if d.Kind.TwoState() { // no value to speak of: it is seen as it is or not
+			s.class = "state"
+			return s, true
+		}
+	}
 	if inUnits := reason.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
 		s.class, s.value = "shows", strings.TrimSpace(strings.Split(inUnits, " (")[0])
 	}
@@ -97,20 +104,29 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, l
 	return s, true
 }
 
-// sensor is what an input listens to: the part on its copper, else the pin's own label.
+// sensor is what an input listens to: the name of the part on its copper that something outside the circuit sets, else the
+// pin's own label, else any part there.
 func sensor(c *circuits.Circuit, nets [][]circuits.Point, p circuits.Pin) string {
+	any := ""
 	for _, net := range nets {
 		if !slices.Contains(net, p.Point()) {
 			continue
 		}
 		for _, q := range net {
-			if c.Device(q.Place) != nil {
-				return c.Label(q.Place)
+			d := c.Device(q.Place)
+			if d != nil && d.Kind.HasStimulus() {
+				return d.Name
+			}
+			if d != nil && any == "" {
+				any = d.Name
 			}
 		}
 	}
-	if p.Label != "" {
+	switch {
+	case p.Label != "":
 		return p.Label
+	case any != "":
+		return any
 	}
 	return c.Label(p.Module)
 }

@@ -31,9 +31,12 @@ func (a *Advice) say(format string, args ...any) {
 	a.Says = append(a.Says, strings.ReplaceAll(fmt.Sprintf(format, args...), "\u00a0", " "))
 }
 
-// betterBy is how many times the best reading must be worth what the own one was, by bits for each minute, before it is
-// held against it.
-const betterBy = 1.5
+// The best reading is held against the own one where it is worth so many times what that was, by bits for each minute.
+const (
+	betterBy      = 1.5
+	betterBits    = 0.1 // and it must tell so much more
+	betterMinutes = 2   // or take so many minutes less
+)
 
 // measure says what a reading told, and what would have told more.
 func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercise.Step) {
@@ -56,6 +59,8 @@ func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercis
 	case !s.Reply.Taken:
 		a.say("There was nothing to read, and that is no evidence in numbers.")
 		a.Nothing = true
+	case before.done && len(after.places) > 0 && len(before.places) > 0 && after.places[0].Place == before.places[0].Place:
+		a.say("All had been decided by then (%s); it confirms that.", before.why)
 	case a.Nothing:
 		a.say("It told nothing: %s before it, %s after it.", openWords(a.Before), openWords(a.After))
 		a.sayWhy(c, before, s)
@@ -78,10 +83,6 @@ func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercis
 
 // sayWhy says why a reading could not tell anything: what all that was still open shows there.
 func (a *Advice) sayWhy(c *circuits.Circuit, before *standing, s exercise.Step) {
-	if before.done {
-		a.say("All had been decided by then: %s.", before.why)
-		return
-	}
 	if before.own == nil || before.own.bits >= toldBits {
 		if before.own != nil {
 			a.say("It might have: %.1f bits were to be expected. It came out as most of what was open says.", before.own.bits)
@@ -102,7 +103,7 @@ func (a *Advice) sayBetter(before *standing) {
 	if b == nil || before.done || own == nil || b.key == own.key || b.bits < toldBits {
 		return
 	}
-	if own.bits/own.minutes*betterBy >= b.bits/b.minutes {
+	if own.bits/own.minutes*betterBy >= b.bits/b.minutes || b.bits-own.bits < betterBits && own.minutes-b.minutes < betterMinutes {
 		return
 	}
 	a.Better = b.words

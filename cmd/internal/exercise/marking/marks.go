@@ -114,6 +114,8 @@ type way struct {
 	worth                 float64 // sum over readings of what each was expected to tell a minute, against the best
 	last                  *standing
 	cured                 []circuits.Single // true faults taken away before the finding
+	tried                 []string          // places put right so far
+	inOrder               float64           // minutes of repairs that were right or in their turn
 	goodParts, goodJoints []string
 	guesses               []string
 	unsafe                []string
@@ -160,6 +162,10 @@ const toldBits = 0.02
 func (w *way) reading(i int, a *Advice) {
 	before, after := w.j.at(w.p, i), w.j.at(w.p, i+1)
 	a.measure(w.p.Exercise.Circuit, before, after, w.p.Steps[i])
+	if !before.sure && after.sure && before.done { // the one reading more that proves what is all but decided
+		w.able, w.worth = w.able+1, w.worth+1
+		return
+	}
 	if before.own != nil && before.own.bits >= toldBits {
 		w.able++
 	}
@@ -171,31 +177,48 @@ func (w *way) reading(i int, a *Advice) {
 	}
 }
 
-// repair judges a place put right before the finding.
+// repair judges a place put right before the finding. Where the readings have told all that pays, to try the places that
+// are left in their order is the best that can be done, and a good one among them is no mistake.
 func (w *way) repair(i int, s exercise.Step, a *Advice) {
 	known := w.j.at(w.p, i)
 	place := s.Action.At.String()
-	share := 0.0
+	share, likeliest := 0.0, 0.0
 	for _, o := range known.places {
 		if names(o.Place, place) {
 			share += o.Probability
 		}
+		if !slices.Contains(w.tried, o.Place) {
+			likeliest = max(likeliest, o.Probability)
+		}
 	}
-	if share < surePlace && !known.done {
+	turn := known.done && share >= openFrom && share >= turnShare*likeliest
+	w.tried = append(w.tried, place)
+	if turn || s.Reply.Cured && share >= surePlace {
+		w.inOrder += s.Reply.Minutes
+	}
+	if share < surePlace && !turn {
 		w.guesses = append(w.guesses, "repair "+place)
-		a.say("A guess: your readings gave %s %s, and %s were open.", place, percent(share), places(known.open()))
+		a.say("A guess: your readings gave %s %s, and open were %s.", place, percent(share), places(known.open()))
 	}
 	if s.Reply.Cured {
-		for _, f := range []circuits.Single{w.p.Exercise.Hidden.Fault.First, w.p.Exercise.Hidden.Fault.Second} {
-			if f.Kind != circuits.Healthy && exercise.Cures(s.Action.At, f) {
+		for _, f := range w.truths() {
+			if exercise.Cures(s.Action.At, f) {
 				w.cured = append(w.cured, f)
 			}
 		}
 		return
 	}
+	if turn {
+		a.say("%s was good; your readings could not tell, and it was in its turn.", place)
+		return
+	}
 	a.say("%s was good.", place)
 	w.condemn(s.Action.At, place)
 }
+
+// turnShare is how likely a place must be, against the likeliest that was not tried, to be in its turn: the order is by
+// odds over minutes, so the likeliest is not always the first.
+const turnShare = 0.4
 
 // condemn notes a good place that was opened, replaced or named.
 func (w *way) condemn(at circuits.Location, place string) {
@@ -227,7 +250,7 @@ func (w *way) found(a *Advice) {
 	share := w.last.probability(place)
 	if share < surePlace && !w.last.done {
 		w.guesses = append(w.guesses, "find "+w.finding.Fault.String())
-		a.say("A guess: your readings gave %s %s, and %s were open.", place, percent(share), places(w.last.open()))
+		a.say("A guess: your readings gave %s %s, and open were %s.", place, percent(share), places(w.last.open()))
 		if w.last.best != nil {
 			a.say("What would have told: %s", w.last.best.words)
 		}

@@ -154,8 +154,8 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 
 // minutes holds the student's minutes against the planner's on the same machine.
 func (w *way) minutes(most, placeShare float64) {
-	own, best := w.m.Minutes, w.m.Plan.Minutes
-	why := fmt.Sprintf("%s; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), view.Minutes(w.m.Half.Minutes))
+	own, best := w.m.Minutes-w.inOrder, w.m.Plan.Minutes
+	why := fmt.Sprintf("%s until it was found; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), view.Minutes(w.m.Half.Minutes))
 	share := 0.0
 	switch {
 	case placeShare == 0:
