@@ -14,6 +14,7 @@ type queue struct {
 	mu     sync.Mutex
 	more   *sync.Cond
 	list   []*seat
+	busy   int
 	ended  bool
 	closed chan struct{}
 }
@@ -39,7 +40,7 @@ func (q *queue) add(s *seat) {
 func (q *queue) waiting() int {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	return len(q.list)
+	return len(q.list) + q.busy
 }
 
 func (q *queue) run() {
@@ -54,10 +55,11 @@ func (q *queue) run() {
 			return
 		}
 		s := q.list[0]
+		q.list, q.busy = q.list[1:], 1 // out before the work: what the student does meanwhile asks for it anew
 		q.mu.Unlock()
 		q.work(s)
 		q.mu.Lock()
-		q.list = q.list[1:]
+		q.busy = 0
 		q.mu.Unlock()
 	}
 }

@@ -25,6 +25,7 @@ function fail(words) {
 const phases = { waiting: "students join", running: "running", closed: "closed" };
 
 function show(now) {
+  if (board && board.phase !== now.phase) $("door").open = now.phase === "waiting";
   board = now;
   $("phase").textContent = `Round ${board.round}: ${phases[board.phase]}`;
   $("start").disabled = board.phase !== "waiting";
@@ -96,7 +97,7 @@ function row(s, open) {
       h("td", {}, x ? x.truth : "–"), h("td", {}, s.done ? `${s.found}: ${s.right ? "right place" : "wrong place"}` : "–"));
   }
   cells.push(h("td", {}, h("button", {
-    type: "button", "aria-label": s.free ? `Keep the seat of ${s.name}` : `Free the seat of ${s.name} for another device`,
+    type: "button", "aria-label": s.free ? `Is free: keep it, the seat of ${s.name}` : `Free it: the seat of ${s.name}, for another device`,
     onclick: () => act("/api/board/seat", { id: s.id, free: !s.free }),
   }, s.free ? "Is free: keep it" : "Free it")));
   return h("tr", {}, cells);

@@ -47,6 +47,7 @@ async function show(now) {
   if (!playing) {
     $("standbywords").textContent = me.phase === "closed" ? "This round is closed. The next one begins when your trainer starts it." : "You are in. The exercise appears here when your trainer starts it.";
     shown = 0;
+    $("latest").replaceChildren();
     return;
   }
   if (shown !== me.round) {
@@ -143,6 +144,8 @@ async function step(line, reason) {
 }
 
 function steps(before) {
+  const last = me.steps[me.steps.length - 1];
+  $("latest").replaceChildren(...(last && !me.done ? [h("strong", last.refused ? { class: "wrong" } : {}, last.refused ? `Refused: ${last.refused}` : last.reply), ` ${last.words}`] : []));
   $("nothing").hidden = me.steps.length > 0;
   if (before && before.round === me.round && before.steps.length === me.steps.length && $("steps").children.length === me.steps.length) return;
   const rows = me.steps.map((s, i) => h("li", {},
@@ -189,7 +192,6 @@ $("reading").addEventListener("submit", async (event) => {
   }
   if (await step(reading.line(), why)) {
     $("why").value = "";
-    $("log").scrollIntoView({ block: "start" });
     ask();
   }
 });
@@ -207,7 +209,6 @@ function simple(form, list, verb, missing, why) {
     if (await step(`${verb} ${$(list).value}`, reason)) {
       $(list).value = "";
       if (why) $(why).value = "";
-      $("log").scrollIntoView({ block: "start" });
     }
   });
 }
