@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"ohmtrail/cmd/internal/door"
@@ -47,6 +48,8 @@ type Class struct {
 	judge  *marking.Judge
 	points marking.Points
 	queue  *queue
+	asking atomic.Int64 // requests being answered, streams of events not counted
+	asked  atomic.Int64 // when the last one was, in nanoseconds
 
 	mu    sync.Mutex // guards what follows; a seat's own lock may be taken while it is held, never the other way round
 	st    state
@@ -167,7 +170,16 @@ func (c *Class) trainers(h http.HandlerFunc) http.HandlerFunc {
 }
 
 // ServeHTTP answers one request.
-func (c *Class) ServeHTTP(w http.ResponseWriter, r *http.Request) { c.mux.ServeHTTP(w, r) }
+func (c *Class) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if !strings.HasSuffix(r.URL.Path, "/events") {
+		c.asking.Add(1)
+		defer func() {
+			c.asked.Store(time.Now().UnixNano())
+			c.asking.Add(-1)
+		}()
+	}
+	c.mux.ServeHTTP(w, r)
+}
 
 // refusal is an answer that is no success, in words for the person at the page.
 type refusal struct {

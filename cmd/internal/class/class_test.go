@@ -267,7 +267,12 @@ func (p *person) board() (b board) {
 // wait waits until something holds.
 func wait(t testing.TB, what string, holds func() bool) {
 	t.Helper()
-	for end := time.Now().Add(60 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	waitFor(t, time.Minute, what, holds)
+}
+
+func waitFor(t testing.TB, most time.Duration, what string, holds func() bool) {
+	t.Helper()
+	for end := time.Now().Add(most); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 		if holds() {
 			return
 		}

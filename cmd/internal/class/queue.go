@@ -3,6 +3,7 @@ package class
 import (
 	"slices"
 	"sync"
+	"time"
 
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/solver/reason"
@@ -64,6 +65,27 @@ func (q *queue) run() {
 	}
 }
 
+const (
+	calmFor  = 10 * time.Millisecond  // without a request, before a piece of work is begun
+	mostCalm = 300 * time.Millisecond // that it is waited for
+)
+
+// calm waits until nobody asks anything, for a short while at the most: a piece of work takes the processor for some
+// hundredths of a second, and a person's answer comes first.
+func (c *Class) calm() {
+	for end := time.Now().Add(mostCalm); time.Now().Before(end); time.Sleep(calmFor / 4) {
+		if c.asking.Load() == 0 && time.Since(time.Unix(0, c.asked.Load())) > calmFor {
+			return
+		}
+	}
+}
+
+// knownAt weighs the first n steps of a play, when there is calm.
+func (c *Class) knownAt(p *exercise.Play, n int) []reason.PlaceOdds {
+	c.calm()
+	return c.judge.Known(p, n)
+}
+
 // close ends the work after the seat at hand.
 func (q *queue) close() {
 	q.mu.Lock()
@@ -95,13 +117,13 @@ func (c *Class) reckon(s *seat) {
 	p := snapshot(s.play)
 	s.mu.Unlock()
 	k := known{Steps: len(p.Steps)}
-	places, before := c.judge.Known(p, 0), 0.0
+	places, before := c.knownAt(p, 0), 0.0
 	before = entropy(places)
 	for i, step := range p.Steps {
 		if step.Action.Kind != exercise.Measure || step.Reply.Refused != "" {
 			continue
 		}
-		places = c.judge.Known(p, i+1)
+		places = c.knownAt(p, i+1)
 		now := entropy(places)
 		if k.Nothing++; now < before-toldBits || now > before+toldBits {
 			k.Nothing = 0
@@ -109,7 +131,7 @@ func (c *Class) reckon(s *seat) {
 		before = now
 	}
 	if len(p.Steps) > 0 {
-		places = c.judge.Known(p, len(p.Steps))
+		places = c.knownAt(p, len(p.Steps))
 	}
 	k.Bits = entropy(places)
 	for _, o := range places {
