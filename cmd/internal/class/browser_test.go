@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
@@ -287,6 +288,14 @@ func TestClassInBrowsers(t *testing.T) {
 	board.wait("/\\d+ %/.test(document.querySelector('#students').innerText)")
 	board.sound("board-play")
 
+	kim.run(chromedp.EmulateViewport(1280, 900))
+	kim.sound("desk-play")
+	kim.run(chromedp.EmulateViewport(360, 720, chromedp.EmulateMobile, chromedp.EmulatePortrait, chromedp.EmulateTouch))
+	dark := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: "dark"}}}
+	if _, err := chromedp.Call(kim.ctx, emulation.SetEmulatedMedia, dark); err != nil {
+		t.Fatal(err)
+	}
+	kim.sound("dark-play")
 	kim.choose("#kind", "open")
 	kim.wait("document.querySelectorAll('#fault option').length > 3")
 	kim.choose("#fault", "open ECT:1")

@@ -161,7 +161,7 @@ func TestForty(t *testing.T) {
 	slices.Sort(took)
 	at := func(share float64) time.Duration { return took[int(share*float64(len(took)-1))] }
 	t.Logf("%d students, %d answers in %v: median %v, 95 %% %v, 99 %% %v, longest %v", loadStudents, len(took), played.Round(time.Millisecond), at(0.5), at(0.95), at(0.99), at(1))
-	if at(0.95) > mostP95 {
+	if at(0.95) > mostP95 && !raced {
 		t.Errorf("95 %% of the answers took up to %v, not %v", at(0.95), mostP95)
 	}
 	for i, p := range people {

@@ -1,6 +1,6 @@
 // The trainer's board.
 import { $, Away, get, h, listen, minutes, once, post, say, sentence } from "./page.js";
-import { round } from "./marks.js";
+import { faultWords, round } from "./marks.js";
 import { pathsOf } from "./paths.js";
 
 let board = null;
@@ -94,7 +94,7 @@ function row(s, open) {
     const x = board.exercises.find((e) => e.name === s.exercise);
     cells.push(
       h("td", { class: "number" }, s.open_places === 0 ? "–" : s.fresh ? String(s.open_places) : `${s.open_places} (before)`), h("td", { class: "number" }, s.open_places === 0 ? "–" : `${Math.round(100 * s.true_place_share)} %`),
-      h("td", {}, x ? x.truth : "–"), h("td", {}, s.done ? `${s.found}: ${s.right ? "right place" : "wrong place"}` : "–"));
+      h("td", {}, x ? faultWords(x.truth) : "–"), h("td", {}, s.done ? `${s.found}: ${s.right ? "right place" : "wrong place"}` : "–"));
   }
   cells.push(h("td", {}, h("button", {
     type: "button", "aria-label": s.free ? `Is free: keep it, the seat of ${s.name}` : `Free it: the seat of ${s.name}, for another device`,

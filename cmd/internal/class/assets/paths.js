@@ -1,12 +1,12 @@
 // The ways of a class side by side, those of one exercise together.
 import { h, minutes, sentence } from "./page.js";
-import { round } from "./marks.js";
+import { faultWords, round } from "./marks.js";
 
 export function pathsOf(paths) {
   if (paths.length === 0) return h("p", {}, "Nobody has an exercise yet.");
   const groups = Map.groupBy ? Map.groupBy(paths, (p) => p.exercise) : group(paths);
   return h("div", {}, [...groups].map(([exercise, list]) => h("div", {},
-    h("h3", {}, `Exercise ${exercise}, family ${list[0].family}: ${list[0].truth}`),
+    h("h3", {}, `Exercise ${exercise}, family ${list[0].family}: ${faultWords(list[0].truth)}`),
     h("div", { class: "paths", tabindex: "0", role: "region", "aria-label": `Ways through exercise ${exercise}` }, list.map(path), plan(list[0])))));
 }
 
