@@ -120,7 +120,11 @@ func (s *playing) resume(body []byte) (err error) {
 		return err
 	}
 	if s.flags.student != "" && s.p.Student != exercise.Clean(s.flags.student) {
-		return fmt.Errorf("%s: this is the play of %q; name another with --save", s.file, s.p.Student)
+		whose := s.p.Student
+		if whose == "" {
+			whose = "somebody who gave no name"
+		}
+		return fmt.Errorf("%s: this is the play of %s; name another file with --save", s.file, whose)
 	}
 	if s.p.Done() {
 		return fmt.Errorf("%s: it has ended with a finding; `ohmtrail exercise mark %s` shows the marks", s.file, s.file)

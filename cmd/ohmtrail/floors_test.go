@@ -26,6 +26,9 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/worksheet", []string{"ohmtrail/cmd/internal/exercise", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/class", "net/http"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
+	{"ohmtrail/cmd/internal/exercise/seal", []string{"ohmtrail/", "net/http"}},
+	{"ohmtrail/cmd/internal/exercise", []string{"ohmtrail/cmd/internal/exercise/marking", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http", "math/rand"}},
+	{"ohmtrail/cmd/internal/exercise/marking", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 }
 
 // What a package may not import itself, although a library below it may.
@@ -39,6 +42,8 @@ var forbidden = []struct {
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/cmd/internal/worksheet", []string{"os", "time", "log"}},
+	{"ohmtrail/cmd/internal/exercise", []string{"os", "io", "log", "time"}},
+	{"ohmtrail/cmd/internal/exercise/marking", []string{"os", "io", "log", "time"}},
 }
 
 // imports lists what each package of the build imports, for every package that this program and its floors need.

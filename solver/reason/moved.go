@@ -23,6 +23,11 @@ const (
 // reachMetres is how far along a wire a hand reaches that moves what the wire ends at (ours).
 const reachMetres = 0.3
 
+// JumpChance is the chance that the value of a fault that comes and goes jumps while a place is moved by hand.
+func JumpChance(c *circuits.Circuit, moved circuits.Location, f circuits.Single) float64 {
+	return jumps(c, moved, f)
+}
+
 // jumps is the chance that a fault's value jumps while a place is moved. A wire that ends there is moved as far as the
 // hand reaches; at the other end of a wire no longer than that something is moved too.
 func jumps(c *circuits.Circuit, moved circuits.Location, f circuits.Single) float64 {

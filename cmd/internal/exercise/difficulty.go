@@ -62,9 +62,12 @@ func LevelsText() string {
   %d where two faults are there at once
 `, hidesPoints, intermittentPoints, doublePoints)
 	for i, from := range levelFrom {
-		if i+1 < Levels {
+		switch {
+		case i == 0:
+			fmt.Fprintf(&b, "level 1  below %g points\n", levelFrom[1])
+		case i+1 < Levels:
 			fmt.Fprintf(&b, "level %d  from %g to below %g points\n", i+1, from, levelFrom[i+1])
-		} else {
+		default:
 			fmt.Fprintf(&b, "level %d  %g points and more\n", i+1, from)
 		}
 	}

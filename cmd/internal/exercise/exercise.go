@@ -42,6 +42,7 @@ type Way struct {
 	Minutes     float64
 	Done        bool    // the planner said that no more need be measured
 	Right       bool    // the true fault is in the leading group then (both of two, one after the other)
+	Left        int     // places that are open at the end, with 2 % or more each: to be tried in order where there are several
 	Place       string  // the leading place at the end
 	PlaceRight  bool    // it is the true one
 	Probability float64 // of the leading group at the end

@@ -118,12 +118,19 @@ func read(name string, text []byte) (*Exercise, error) {
 		return nil, fmt.Errorf("line %d: %s: this is no exercise file, or it is damaged", at.Position.Line, at.Message)
 	case err != nil:
 		return nil, fmt.Errorf("this is no exercise file: %s", strings.TrimPrefix(err.Error(), "toml: "))
+	case o.Sealed == "":
+		return nil, errors.New("this is no exercise, for it has no sealed part; exercises are made of a circuit by `ohmtrail exercise make`")
 	case len(meta.Undecoded()) > 0:
 		return nil, fmt.Errorf("an exercise has no key %q", meta.Undecoded()[0])
 	case o.Format != 1:
 		return nil, fmt.Errorf("format is %d, and this program reads format 1", o.Format)
-	case o.Sealed == "" || o.Circuit == "":
-		return nil, errors.New("the circuit or the sealed part is missing: this is no whole exercise file")
+	case o.Circuit == "":
+		return nil, errors.New("the circuit is missing: this is no whole exercise file")
+	}
+	for _, text := range append([]*string{&o.Name, &o.Machine, &o.Complaint, &o.CircuitName}, pointers(o.Codes, o.Questions)...) {
+		if *text != Clean(*text) {
+			return nil, errors.New("its words hold what steers a terminal: this is no exercise of ours")
+		}
 	}
 	for _, text := range append([]*string{&o.Name, &o.Machine, &o.Complaint, &o.CircuitName}, pointers(o.Codes, o.Questions)...) {
 		if *text != Clean(*text) {

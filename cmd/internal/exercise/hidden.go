@@ -50,6 +50,7 @@ type WayJSON struct {
 	Minutes     float64  `json:"minutes"`
 	Done        bool     `json:"done"`
 	Right       bool     `json:"right"`
+	Left        int      `json:"left"`
 	Place       string   `json:"place"`
 	PlaceRight  bool     `json:"place_right"`
 	Probability float64  `json:"probability"`

@@ -62,38 +62,37 @@ func Cures(repaired circuits.Location, f circuits.Single) bool {
 	return repaired == f.At || !f.To.IsZero() && repaired == f.To
 }
 
-const (
-	// watchLooks is how many independent looks a reading is that is watched for its lowest and highest value.
-	watchLooks = 8
-	// wiggleCatches is the chance that moving the bad place by hand makes an intermittent fault come or go.
-	wiggleCatches = 0.9
-	// strayCatches is the chance, as a share of the duty, that it does so of itself while another place is moved.
-	strayCatches = 0.15
-)
+// watchLooks is how many independent looks a reading is that is watched for its lowest and highest value.
+const watchLooks = 8
+
+// loose is a fault as it is this time: a loose contact is never twice the same, so its ohms lie within half a decade of
+// the hidden ones, up or down.
+func loose(f circuits.Fault, random *rand.Rand) circuits.Fault {
+	if f.First.Kind.TakesOhms() {
+		f.First.Ohms *= math.Pow(10, random.Float64()-0.5)
+	}
+	return f
+}
 
 // show is one reading taken: nth counts those of the same kind before it, so that each has its own error. none says why
 // there is no value; "" where there is one.
 func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Location, nth int) (read circuits.Reading, none string) {
 	random := m.chance(reason.ReadingKey(r)+" "+r.Wiggle, nth)
-	v := m.with(m.left(repaired))
-	out := v.Exact(m.x.Meter, r)
-	if m.x.Hidden.Duty >= 1 || v.Fault == (circuits.Fault{}) {
+	left := m.left(repaired)
+	if m.x.Hidden.Duty >= 1 || left == (circuits.Fault{}) {
 		if m.x.Intermittent && plain(r) {
-			r.Symptom = symptom(v.Fault != (circuits.Fault{}))
+			r.Symptom = symptom(left != (circuits.Fault{}))
 		}
-		return displayed(m.x.Meter, r, out, random)
+		return displayed(m.x.Meter, r, m.with(left).Exact(m.x.Meter, r), random)
 	}
+	out := m.with(loose(left, random)).Exact(m.x.Meter, r)
 	well := m.with(circuits.Fault{}).Exact(m.x.Meter, r)
-	there := random.Float64() < m.x.Hidden.Duty
+	there := r.Wiggle == "" && random.Float64() < m.x.Hidden.Duty // what is moved is watched from when all is well
 	caught := false
 	switch {
 	case r.Wiggle != "":
 		at, err := m.x.Circuit.Somewhere(r.Wiggle)
-		if err == nil && reason.Touches(m.x.Circuit, at, v.Fault.First) {
-			caught = random.Float64() < wiggleCatches
-		} else {
-			caught = random.Float64() < strayCatches*m.x.Hidden.Duty
-		}
+		caught = err == nil && random.Float64() < reason.JumpChance(m.x.Circuit, at, left.First)
 	case watch:
 		caught = random.Float64() < 1-math.Pow(1-m.x.Hidden.Duty, watchLooks)
 	}
@@ -120,7 +119,7 @@ func (m *Machine) both(r circuits.Reading, there, away network.Outcome, random *
 		}
 		return b, noneAway
 	}
-	if bound := m.x.Meter.Accuracy(r.Quantity).Bound(b.Value); !a.OL && !b.OL && math.Abs(a.Value-b.Value) <= 2*bound+1e-9 && !plain(r) {
+	if bound := m.x.Meter.Accuracy(r.Quantity).Bound(b.Value); !a.OL && !b.OL && math.Abs(a.Value-b.Value) <= 2*bound+1e-9 && (!plain(r) || r.Wiggle != "") {
 		return b, ""
 	}
 	if a.Value > b.Value {

@@ -45,10 +45,9 @@ func (p *Play) Finding() (Action, bool) {
 
 // Minutes beyond those of the circuit (ours).
 const (
-	minutesWatch  = 2
-	minutesWiggle = 1
-	minutesLook   = 1
-	minutesAsk    = 0.5
+	minutesWatch = 2
+	minutesLook  = 1
+	minutesAsk   = 0.5
 )
 
 // mostSteps bounds a play: nobody measures that often, and a file of more is no play.
@@ -62,9 +61,6 @@ func (p *Play) Cost(a Action) float64 {
 		cost := c.Minutes(a.Reading, p.reached)
 		if a.Watch {
 			cost += minutesWatch
-		}
-		if a.Reading.Wiggle != "" {
-			cost += minutesWiggle + p.way(wiggled(c, a.Reading.Wiggle))
 		}
 		return cost
 	case Look:
@@ -99,14 +95,6 @@ func nearEnd(c *circuits.Circuit, l circuits.Location) string {
 		return l.To.Place
 	}
 	return l.From.Place
-}
-
-func wiggled(c *circuits.Circuit, text string) string {
-	l, err := c.Somewhere(text)
-	if err != nil {
-		return ""
-	}
-	return nearEnd(c, l)
 }
 
 // Do carries out an action, keeps it with its reply, and gives the reply. An action that is refused is kept too, for it
@@ -154,9 +142,6 @@ func (p *Play) touch(a Action) {
 	case Measure:
 		for _, name := range c.Touches(a.Reading) {
 			p.reached[name] = true
-		}
-		if a.Reading.Wiggle != "" {
-			p.reached[wiggled(c, a.Reading.Wiggle)] = true
 		}
 	case Look, Repair:
 		p.reached[nearEnd(c, a.At)] = true

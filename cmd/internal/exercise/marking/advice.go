@@ -39,7 +39,7 @@ const (
 )
 
 // measure says what a reading told, and what would have told more.
-func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercise.Step) {
+func (a *Advice) measure(before, after *standing, s exercise.Step) {
 	a.Measured = true
 	a.Before, a.After, a.Told = len(before.open()), len(after.open()), before.bits-after.bits
 	if before.own != nil {
@@ -63,7 +63,7 @@ func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercis
 		a.say("All had been decided by then (%s); it confirms that.", before.why)
 	case a.Nothing:
 		a.say("It told nothing: %s before it, %s after it.", openWords(a.Before), openWords(a.After))
-		a.sayWhy(c, before, s)
+		a.sayWhy(before, s)
 	case a.Told < -toldBits:
 		a.say("A surprise: it spoke against what was likeliest, and %s instead of %d (%.1f bits more to find out).", openWords(a.After), a.Before, -a.Told)
 	default:
@@ -82,17 +82,17 @@ func (a *Advice) measure(c *circuits.Circuit, before, after *standing, s exercis
 }
 
 // sayWhy says why a reading could not tell anything: what all that was still open shows there.
-func (a *Advice) sayWhy(c *circuits.Circuit, before *standing, s exercise.Step) {
+func (a *Advice) sayWhy(before *standing, s exercise.Step) {
 	if before.own == nil || before.own.bits >= toldBits {
 		if before.own != nil {
 			a.say("It might have: %.1f bits were to be expected. It came out as most of what was open says.", before.own.bits)
 		}
 		return
 	}
-	r := s.Action.Reading
+	r := s.Reply.Reading
 	words := "Whatever of these is at fault, this reading shows much the same"
-	if r.Quantity == circuits.Volts && len(r.State.Unplugged) > 0 && len(r.State.Loads) == 0 {
-		words += ": with the plug apart no current flows, and without current a bad joint drops no volts"
+	if r.Quantity == circuits.Volts && len(r.State.Unplugged) > 0 && len(r.State.Loads) == 0 && r.Value > feedVolts {
+		words += ": with the plug apart hardly any current flows there, and without current a bad joint drops no volts"
 	}
 	a.say("%s.", words)
 }
@@ -113,6 +113,10 @@ func (a *Advice) sayBetter(before *standing) {
 	}
 	a.say("Better here: %s (%s)", b.words, why)
 }
+
+// openWords says how many places are open.
+// feedVolts is the voltage from which on a point without load looks fed.
+const feedVolts = 0.5
 
 func openWords(n int) string {
 	if n == 1 {

@@ -146,6 +146,7 @@ func (w *way) walk() {
 			}
 		case exercise.Find:
 			w.last = w.j.at(w.p, i)
+			a.Reply = ""
 			w.found(&a)
 		}
 		w.m.Steps = append(w.m.Steps, a)
@@ -161,7 +162,7 @@ const toldBits = 0.02
 
 func (w *way) reading(i int, a *Advice) {
 	before, after := w.j.at(w.p, i), w.j.at(w.p, i+1)
-	a.measure(w.p.Exercise.Circuit, before, after, w.p.Steps[i])
+	a.measure(before, after, w.p.Steps[i])
 	if !before.sure && after.sure && before.done { // the one reading more that proves what is all but decided
 		w.able, w.worth = w.able+1, w.worth+1
 		return

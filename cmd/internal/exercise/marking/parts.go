@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
 )
@@ -142,11 +143,11 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 		return 1, "the place was put right and the machine tried"
 	case placeShare == 0:
 		return 0, "what is not so cannot be proven"
-	case w.last.sure && len(w.last.places) > 0 && w.last.places[0].Place == place:
+	case w.last.sure && share >= surePlace:
 		return 1, fmt.Sprintf("a direct reading fits %s and no healthy circuit; your readings give it %s", place, percent(share))
 	case share >= 0.95:
 		return 0.7, fmt.Sprintf("your readings give it %s, but none was taken that would have shown the opposite", percent(share))
-	case w.last.done:
+	case w.last.done && share >= openFrom:
 		return 0.7, "nothing that pays tells more: " + w.last.why
 	}
 	return 0, fmt.Sprintf("your readings give %s %s: not proven", place, percent(share))
@@ -155,7 +156,7 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 // minutes holds the student's minutes against the planner's on the same machine.
 func (w *way) minutes(most, placeShare float64) {
 	own, best := w.m.Minutes-w.inOrder, w.m.Plan.Minutes
-	why := fmt.Sprintf("%s until it was found; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), view.Minutes(w.m.Half.Minutes))
+	why := fmt.Sprintf("%s until it was found; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), halfMinutes(w.m.Half))
 	share := 0.0
 	switch {
 	case placeShare == 0:
@@ -168,6 +169,14 @@ func (w *way) minutes(most, placeShare float64) {
 		share = placeShare * best / own
 	}
 	w.gain("minutes", "Minutes", most, share, strings.ReplaceAll(why, "\u00a0", " "))
+}
+
+// halfMinutes are the minutes of the other order, which is not followed for ever.
+func halfMinutes(half exercise.Way) string {
+	if !half.Done {
+		return "more than " + view.Minutes(half.Minutes)
+	}
+	return view.Minutes(half.Minutes)
 }
 
 // losses writes the parts that cost points; one that costs nothing is written too, for a table has the same rows always.

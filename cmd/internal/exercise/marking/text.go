@@ -46,6 +46,9 @@ func (m Marks) Text(page view.Page) string {
 	for i, r := range m.Plan.Readings {
 		b.WriteString(page.Hanging(fmt.Sprintf("%3d  ", i+1), r))
 	}
+	if m.Plan.Left > 1 {
+		b.WriteString(page.Hanging("     ", fmt.Sprintf("Then %d places are left, which no reading that pays tells apart: repair and check, the likeliest first.", m.Plan.Left)))
+	}
 	return strings.ReplaceAll(b.String(), "\u00a0", " ")
 }
 
