@@ -15,6 +15,14 @@ func completeFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompD
 	return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
+// completeLog offers a job, then a recording.
+func completeLog(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) == 0 {
+		return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
+	}
+	return []string{"csv", "txt", "tsv"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
 // completeFaults offers the names of the faults that the job on the command line allows.
 func completeFaults(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 	const nothing = cobra.ShellCompDirectiveNoFileComp

@@ -4,13 +4,17 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"io"
 	"math"
+	"net"
+	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -29,12 +33,18 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status, "json": jsonValue},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"status": status, "json": jsonValue, "fetch": fetch},
 	})
 }
 
-// shareCircuit gives each script the circuit that most of them are about.
+// shareCircuit gives each script the circuit that most of them are about, and a port that is free, as $PORT.
 func shareCircuit(e *testscript.Env) error {
+	free, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		return err
+	}
+	defer free.Close()
+	e.Setenv("PORT", strconv.Itoa(free.Addr().(*net.TCPAddr).Port))
 	text, err := os.ReadFile("testdata/mast.circuit.toml")
 	if err != nil {
 		return err
@@ -59,6 +69,28 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit status %d, not %d; stderr:\n%s", got, want, ts.ReadFile("stderr"))
+	}
+}
+
+// fetch asks a server that was just started until it answers, and checks the status of its answer: `fetch 200 URL WORDS`
+// also wants words in it.
+func fetch(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: fetch STATUS URL [WORDS]")
+	}
+	for end := time.Now().Add(time.Minute); ; time.Sleep(20 * time.Millisecond) {
+		answer, err := http.Get(args[1])
+		if err != nil && time.Now().Before(end) {
+			continue
+		}
+		ts.Check(err)
+		body, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		ts.Check(err)
+		if strconv.Itoa(answer.StatusCode) != args[0] || len(args) > 2 && !strings.Contains(string(body), args[2]) {
+			ts.Fatalf("%s answers %d:\n%s", args[1], answer.StatusCode, body)
+		}
+		return
 	}
 }
 

@@ -119,8 +119,12 @@ func (b *bench) look(x *weighed) looks {
 	l := looks{turns: make([][]turn, n), leading: make([]int, n)}
 	strength := make([]float64, n)
 	for i := range n {
+		o := &w.obs[i]
 		l.turns[i] = make([]turn, count)
-		l.leading[i] = -1
+		l.leading[i], strength[i] = o.wellLeading(w)
+		for k := range count {
+			l.turns[i][k] = b.sound(o, k, l.leading[i], len(x.cells))
+		}
 	}
 	for c := range x.cells {
 		s := &x.cells[c]
@@ -140,11 +144,11 @@ func (b *bench) look(x *weighed) looks {
 			if by := b.moves(i, leading); b.uses[i] > 1 && (by > strength[i] || l.leading[i] == -1) {
 				strength[i], l.leading[i] = by, leading
 				if leading < 0 {
-					l.leading[i] = -2
+					l.leading[i] = switches
 				}
 			}
 			for k := range count {
-				b.turnAt(&l.turns[i][k], i, min(k, b.uses[i]-1), leading, s.width, len(x.cells))
+				b.turnAt(&l.turns[i][k], i, min(k, b.uses[i]-1), leading, s.width)
 			}
 		}
 	}
@@ -165,52 +169,86 @@ func (b *bench) moves(i, leading int) float64 {
 	return most
 }
 
-// turnAt adds a strip's densities to a turn.
-func (b *bench) turnAt(t *turn, i, k, leading int, width float64, strips int) {
-	w := b.w
-	o := &w.obs[i]
-	if t.low == nil {
-		room := make([]float64, 0, 3*strips)
-		t.low, t.high, t.mean = room[0:0:strips], room[strips:strips:2*strips], room[2*strips:2*strips:3*strips]
-		healthy := &o.healthy[min(k, len(o.healthy)-1)]
-		sd := math.Hypot(o.sigma, w.toleranceSD(healthy))
-		t.well = math.NaN()
-		if healthy.Status == network.Fine {
-			t.well = healthy.Value
-			sd = math.Hypot(sd, b.stimulusSD(o, healthy, leading))
-		}
-		t.wellLow = o.density(o.value, o.ol, healthy, sd, w.j.Meter.MaxOhms)
-		if o.pair {
-			t.wellHigh = o.density(o.high, o.r.OL, healthy, sd, w.j.Meter.MaxOhms)
+// switches stands for an unknown switch among the stimuli that lead: its states are tried one by one.
+const switches = -2
+
+// wellLeading is the unknown stimulus that moves the sound value of an observation most, and by how many standard
+// deviations over its range; -1 for none, switches where only an unknown switch moves it.
+func (o *observation) wellLeading(w *weigher) (leading int, by float64) {
+	leading = -1
+	for q := range w.parameters {
+		for k := range o.healthy {
+			p := &o.healthy[k]
+			if w.scen.span[q] == 0 || o.known[q] || p.Status != network.Fine {
+				continue
+			}
+			if m := math.Abs(p.Sens[q]) * w.scen.span[q] / o.sigma; m > 0.5 && m > by {
+				leading, by = q, m
+			}
 		}
 	}
+	for k := range o.healthy {
+		p, first := &o.healthy[k], &o.healthy[0]
+		if leading == -1 && w.scen.two && (p.Status != first.Status || p.Status == network.Fine && math.Abs(p.Value-first.Value) > 0.3*o.sigma) {
+			leading = switches
+		}
+	}
+	return leading, by
+}
+
+// sound begins a turn with what the observation is with the fault away.
+func (b *bench) sound(o *observation, k, leading, strips int) turn {
+	w := b.w
+	room := make([]float64, 0, 3*strips)
+	t := turn{low: room[0:0:strips], high: room[strips : strips : 2*strips], mean: room[2*strips : 2*strips : 3*strips], well: math.NaN()}
+	healthy := &o.healthy[min(k, len(o.healthy)-1)]
+	spread := w.toleranceSD(healthy)
+	if healthy.Status == network.Fine {
+		sound := *healthy
+		for q, s := range healthy.Sens { // what the scenario does not set lies around the middle of its range
+			if q != leading && w.scen.span[q] > 0 && !o.known[q] {
+				sound.Value += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
+			}
+		}
+		healthy = &sound
+		t.well = sound.Value
+		spread = math.Hypot(spread, o.stimulusSD(w, healthy, leading))
+	}
+	t.wellLow = o.density(o.value, o.ol, healthy, math.Hypot(o.sigma, spread), w.j.Meter.MaxOhms)
+	if o.pair {
+		t.wellHigh = o.density(o.high, o.r.OL, healthy, math.Hypot(o.sigmaHigh, spread), w.j.Meter.MaxOhms)
+	}
+	return t
+}
+
+// turnAt adds a strip's densities to a turn.
+func (b *bench) turnAt(t *turn, i, k, leading int, width float64) {
+	o := &b.w.obs[i]
 	p := b.preds[i][k]
-	mean, sd := math.NaN(), o.sigma
+	mean, variance := math.NaN(), o.sigma*o.sigma
 	if p.Status == network.Fine {
-		value, variance := b.spread(i, k, leading, width)
-		mean, sd = value, math.Sqrt(variance)
-		p.Value = value
+		mean, variance = b.spread(i, k, leading, width)
+		p.Value = mean
 	}
 	t.mean = append(t.mean, mean)
-	t.low = append(t.low, o.density(o.value, o.ol, &p, sd, w.j.Meter.MaxOhms))
+	t.low = append(t.low, o.density(o.value, o.ol, &p, math.Sqrt(variance), b.w.j.Meter.MaxOhms))
 	high := 0.0
 	if o.pair {
-		high = o.density(o.high, o.r.OL, &p, sd, w.j.Meter.MaxOhms)
+		high = o.density(o.high, o.r.OL, &p, math.Sqrt(variance-sq(o.sigma)+sq(o.sigmaHigh)), b.w.j.Meter.MaxOhms)
 	}
 	t.high = append(t.high, high)
 }
 
-// stimulusSD is the spread of a healthy prediction from the unknown stimuli that its scenario does not set.
-func (b *bench) stimulusSD(o *observation, p *network.Prediction, leading int) float64 {
+// stimulusSD is the spread of a sound prediction from the unknown stimuli that its scenario does not set.
+func (o *observation) stimulusSD(w *weigher, p *network.Prediction, leading int) float64 {
 	sum := 0.0
-	for q := range b.w.parameters {
-		if !b.unknown(o, q) {
-			continue
-		}
-		if q == leading {
-			sum += sq(p.Sens[q] * kernel * b.w.scen.span[q] / float64(len(b.w.scen.sets)))
-		} else {
-			sum += sq(p.Sens[q] * uniformSD(b.w.scen.span[q]))
+	for q := range w.parameters {
+		switch {
+		case w.scen.span[q] == 0 || o.known[q]:
+		case q == leading:
+			sum += sq(p.Sens[q] * kernel * w.scen.span[q] / float64(len(w.scen.sets)))
+		default:
+			sum += sq(p.Sens[q] * uniformSD(w.scen.span[q]))
 		}
 	}
 	return math.Sqrt(sum)

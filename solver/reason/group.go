@@ -56,7 +56,7 @@ func (w *weigher) alike(a, b *Candidate) bool {
 	}
 	for i := range w.obs {
 		x, y := a.Predicts[i], b.Predicts[i]
-		if w.obs[i].pair && math.Abs(a.High[i]-b.High[i]) > apart*w.obs[i].sigma*math.Sqrt2 {
+		if w.obs[i].pair && math.Abs(a.High[i]-b.High[i]) > apart*w.obs[i].sigmaHigh*math.Sqrt2 {
 			return false
 		}
 		if math.IsNaN(x) != math.IsNaN(y) {

@@ -130,7 +130,7 @@ func (o *observation) ends(mean float64, high []float64, i int) (low, top float6
 func (o *observation) gap(predicted, high float64) float64 {
 	g := (o.value - predicted) / o.sigma
 	if o.pair && !o.r.OL && !math.IsNaN(high) {
-		if h := (o.high - high) / o.sigma; math.Abs(h) > math.Abs(g) {
+		if h := (o.high - high) / o.sigmaHigh; math.Abs(h) > math.Abs(g) {
 			return h
 		}
 	}

@@ -163,7 +163,7 @@ func newPlaceIndex(r *Ranking) placeIndex {
 			n = len(x.names)
 			number[name] = n
 			x.names = append(x.names, name)
-			x.minutes = append(x.minutes, repairMinutes(r.Job.Circuit, &r.Candidates[i]))
+			x.minutes = append(x.minutes, repairMinutes(r.Job, &r.Candidates[i]))
 		}
 		x.place[i] = n
 	}

@@ -23,22 +23,23 @@ const (
 
 // observation is one value that was read: a reading, or one half of a reading that moved.
 type observation struct {
-	reading  int // index in the job
-	r        circuits.Reading
-	frame    *network.Frame
-	scenes   []*network.Scene // by scenario; one where nothing unknown sets anything here
-	healthy  []network.Prediction
-	value    float64
-	sigma    float64
-	ol       bool
-	clipped  int        // -1, +1: a scan value at the end of its range
-	step     float64    // of a scan value
-	reported [2]float64 // of a scan value, in volts
-	pair     bool       // value and high were both seen
-	high     float64
-	known    []bool  // by parameter: a stimulus that is known at this reading
-	span     float64 // volts, ohms or amps over which a misread value may lie
-	quantity circuits.Quantity
+	reading   int // index in the job
+	r         circuits.Reading
+	frame     *network.Frame
+	scenes    []*network.Scene // by scenario; one where nothing unknown sets anything here
+	healthy   []network.Prediction
+	value     float64
+	sigma     float64
+	sigmaHigh float64 // of the upper end, where both were seen
+	ol        bool
+	clipped   int        // -1, +1: a scan value at the end of its range
+	step      float64    // of a scan value
+	reported  [2]float64 // of a scan value, in volts
+	pair      bool       // value and high were both seen
+	high      float64
+	known     []bool  // by parameter: a stimulus that is known at this reading
+	span      float64 // volts, ohms or amps over which a misread value may lie
+	quantity  circuits.Quantity
 }
 
 // sigmaOf is one standard deviation of a reading's own error: its bound/√3, or a converter's step/√12.
@@ -65,7 +66,7 @@ func newObservation(j *circuits.Job, i int) observation {
 		o.reported = pin.RangeVolts
 		o.clipped = o.clips(r.Value)
 	}
-	o.sigma = sigmaOf(j.Meter, r, r.Value, pin)
+	o.sigma, o.sigmaHigh = sigmaOf(j.Meter, r, r.Value, pin), sigmaOf(j.Meter, r, r.High, pin)
 	o.span = 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1
 	if r.Quantity == circuits.Amps {
 		o.span = 20

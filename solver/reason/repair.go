@@ -14,10 +14,19 @@ const (
 	repairModule   = 40
 	checkNothing   = 3
 	repairUnlisted = 60
+	// checkComesBack is what it takes on top to see that a symptom that comes and goes is gone: as long as one tries to
+	// reproduce it (half an hour; common practice, no source).
+	checkComesBack = 30
 )
 
-// repairMinutes is what putting a candidate's place right and checking it takes.
-func repairMinutes(c *circuits.Circuit, k *Candidate) float64 { return RepairMinutes(c, k.full) }
+// repairMinutes is what putting a candidate's place right and checking it takes in a job.
+func repairMinutes(j *circuits.Job, k *Candidate) float64 {
+	minutes := RepairMinutes(j.Circuit, k.full)
+	if j.Intermittent {
+		minutes += checkComesBack
+	}
+	return minutes
+}
 
 // RepairMinutes is what putting a fault right and checking it takes, the way there included.
 func RepairMinutes(c *circuits.Circuit, f circuits.Fault) float64 {

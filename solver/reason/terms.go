@@ -146,19 +146,20 @@ func (b *bench) together(positions []int, mean, miss []float64) float64 {
 // alone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, or seen at two values.
 func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
 	maxOhms := b.w.j.Meter.MaxOhms
-	healthySD := math.Hypot(o.sigma, b.w.toleranceSD(healthy))
-	under := func(value float64, ol bool) (fault, well float64) {
-		return o.density(value, ol, p, sd, maxOhms), o.density(value, ol, healthy, healthySD, maxOhms)
+	tolerance := b.w.toleranceSD(healthy)
+	under := func(value, sigma float64, ol bool) (fault, well float64) {
+		own := math.Sqrt(max(sd*sd-sq(o.sigma), 0) + sq(sigma))
+		return o.density(value, ol, p, own, maxOhms), o.density(value, ol, healthy, math.Hypot(sigma, tolerance), maxOhms)
 	}
 	m := b.w.misread(o)
 	var good, broad float64
 	if o.pair {
-		lowFault, lowWell := under(o.value, false)
-		highFault, highWell := under(o.high, o.r.OL)
+		lowFault, lowWell := under(o.value, o.sigma, false)
+		highFault, highWell := under(o.high, o.sigmaHigh, o.r.OL)
 		good = 0.5 * (lowFault*highWell + lowWell*highFault)
 		broad = o.broad(o.value) * o.broad(o.high)
 	} else {
-		good, _ = under(o.value, o.ol)
+		good, _ = under(o.value, o.sigma, o.ol)
 		broad = o.broad(o.value)
 	}
 	l := (1-m)*good + m*broad

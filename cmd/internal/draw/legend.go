@@ -76,7 +76,13 @@ func (p *painter) otherSigns() []sign {
 		}})
 	}
 	if len(p.marks.Tests) > 0 {
-		out = append(out, sign{"test point: value read; in a healthy circuit; with the first suspect at fault", func(x, y float64) {
+		words := "test point: value read"
+		for _, t := range p.marks.Tests {
+			if t.Healthy != "" || t.Leading != "" {
+				words = "test point: value read; in a healthy circuit; with the first suspect at fault"
+			}
+		}
+		out = append(out, sign{words, func(x, y float64) {
 			p.put(Shape{Kind: Area, Points: []XY{{x + 24, y - 5}, {x + 19, y + 5}, {x + 29, y + 5}}, Fill: ink})
 		}})
 	}

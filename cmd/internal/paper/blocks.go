@@ -66,7 +66,11 @@ func (p *press) heading(h Heading, follow []Block) {
 	lines := p.lines(h.Text, f, p.wide)
 	need := above + float64(len(lines))*f.lineMM() + 3*face{textPt, false}.lineMM()
 	if len(follow) > 0 {
-		if whole := p.heightOf(follow[:1]); whole < 50 {
+		whole := p.heightOf(follow[:1])
+		if _, intro := follow[0].(Paragraph); intro && len(follow) > 1 {
+			whole += 3 * face{textPt, false}.lineMM() // and the first lines of what it introduces
+		}
+		if whole < 50 {
 			need = max(need, above+float64(len(lines))*f.lineMM()+whole)
 		}
 	}
@@ -158,7 +162,7 @@ func (p *press) notice(b Notice) {
 }
 
 func (p *press) list(b List) {
-	f := face{textPt, false}
+	f := textFace(b.Small)
 	first := max(b.First, 1)
 	for i, item := range b.Items {
 		lines := p.lines(item, f, p.wide-indentMM)
@@ -169,7 +173,7 @@ func (p *press) list(b List) {
 			p.line("–", f, p.left+1.2, p.y)
 		}
 		p.write(lines, f, p.left+indentMM, true)
-		p.y += 0.4
+		p.y += 0.3
 	}
 	p.y += gapMM
 }

@@ -63,6 +63,7 @@ type List struct {
 	Items    []string
 	Numbered bool
 	First    int
+	Small    bool
 }
 
 // Table is rows of cells under a head that is repeated on each page. Words break within their cells; a row goes to the

@@ -22,38 +22,53 @@ func scale(s draw.Sheet, wide, high float64) float64 {
 	return min(wide/s.Width, high/s.Height, mostMMPerUnit)
 }
 
-// turnedRoom is the width and height of the text on a page that is turned.
-func (p *press) turnedRoom() (wide, high float64) {
-	return p.size.HeightMM - 2*marginMM, p.size.WidthMM - marginMM - footMM - 5
+// room is the width and height of the text on a page, upright or turned.
+func (s Size) room(turned bool) (wide, high float64) {
+	w, h := s.WidthMM, s.HeightMM
+	if turned {
+		w, h = h, w
+	}
+	return w - 2*marginMM, h - marginMM - footMM - footGapMM
 }
 
-// turns tells whether a drawing is better off on a turned page of its own.
-func (p *press) turns(b Drawing) bool {
-	most := p.low - p.top
-	upright := scale(b.Sheet, p.wide, most)
-	wide, high := p.turnedRoom()
+// Turns tells whether a drawing is better off on a turned page of its own, as PDF sets it.
+func Turns(b Drawing, size Size) bool {
+	wide, high := size.room(false)
+	upright := scale(b.Sheet, wide, high)
+	wide, high = size.room(true)
 	return !b.Upright && upright < readableMM && scale(b.Sheet, wide, high) > 1.2*upright
 }
 
+// uprightScale is the scale of a drawing on an upright page: as large as an empty page takes it, or smaller, down to
+// what can be read, where that lets it fit what is left of this page.
 func (p *press) uprightScale(b Drawing) float64 {
 	most := p.low - p.top
 	if b.MostMM > 0 {
 		most = min(most, b.MostMM)
 	}
-	return scale(b.Sheet, p.wide, most)
+	k := scale(b.Sheet, p.wide, most)
+	if here := scale(b.Sheet, p.wide, p.room()); here < k && here >= readableMM {
+		return here
+	}
+	return k
 }
 
+// drawingHeight is the least height that a drawing asks for.
 func (p *press) drawingHeight(b Drawing) float64 {
-	if p.turns(b) {
+	if Turns(b, p.size) {
 		return 0
 	}
-	return b.Sheet.Height*p.uprightScale(b) + gapMM
+	most := p.low - p.top
+	if b.MostMM > 0 {
+		most = min(most, b.MostMM)
+	}
+	return b.Sheet.Height*min(scale(b.Sheet, p.wide, most), readableMM) + gapMM
 }
 
 func (p *press) drawing(b Drawing) {
-	if p.turns(b) {
+	if Turns(b, p.size) {
 		p.newPage(true)
-		wide, high := p.turnedRoom()
+		wide, high := p.size.room(true)
 		k := scale(b.Sheet, wide, high)
 		p.sheet(b.Sheet, p.left+(wide-b.Sheet.Width*k)/2, p.y, k)
 		p.y += b.Sheet.Height*k + gapMM

@@ -22,9 +22,9 @@ func (p *press) height(b Block) float64 {
 		return float64(len(p.lines(b.Head, face{headPt, true}, inner)))*face{headPt, true}.lineMM() +
 			float64(len(p.lines(b.Text, text, inner)))*text.lineMM() + 2*padMM + gapMM
 	case List:
-		h := gapMM
+		h, f := gapMM, textFace(b.Small)
 		for _, item := range b.Items {
-			h += float64(len(p.lines(item, text, p.wide-indentMM)))*text.lineMM() + 0.4
+			h += float64(len(p.lines(item, f, p.wide-indentMM)))*f.lineMM() + 0.3
 		}
 		return h
 	case Ticks:

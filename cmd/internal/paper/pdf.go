@@ -14,15 +14,16 @@ import (
 
 // Margins, in millimetres, and sizes of text, in points.
 const (
-	marginMM  = 16.0
-	footMM    = 14.0 // from the lower edge to the line of the foot
+	marginMM  = 15.0
+	footMM    = 12.0 // from the lower edge to the line of the foot
+	footGapMM = 4.0  // between the text and the foot
 	titlePt   = 15.0
 	headPt    = 11.5
 	subheadPt = 10.0
-	textPt    = 9.5
-	smallPt   = 8.0
+	textPt    = 9.2
+	smallPt   = 7.8
 	mmPerPt   = 25.4 / 72
-	leading   = 1.28
+	leading   = 1.25
 	gapMM     = 1.6 // below a block
 )
 
@@ -94,13 +95,14 @@ func language(d Document) string {
 
 // newPage begins a page, upright or turned.
 func (p *press) newPage(turned bool) {
-	w, h, way := p.size.WidthMM, p.size.HeightMM, "P"
+	way := "P"
 	if turned {
-		w, h, way = h, w, "L"
+		way = "L"
 	}
+	wide, high := p.size.room(turned)
 	p.pdf.AddPageFormat(way, fpdf.SizeType{Wd: p.size.WidthMM, Ht: p.size.HeightMM})
-	p.turned, p.left, p.wide = turned, marginMM, w-2*marginMM
-	p.top, p.low = marginMM, h-footMM-5
+	p.turned, p.left, p.wide = turned, marginMM, wide
+	p.top, p.low = marginMM, marginMM+high
 	p.y = p.top
 	p.pdf.SetTextColor(0, 0, 0)
 	p.pdf.SetDrawColor(0, 0, 0)

@@ -8,6 +8,7 @@ const leastPartMM = 20.0
 // setting is a table broken for a page.
 type setting struct {
 	face  face
+	pad   float64 // above and below the words of a cell
 	wide  []float64
 	right []bool
 	left  float64
@@ -61,14 +62,14 @@ func (p *press) table(t Table) {
 			p.rule(p.left, p.y, p.wide, weight)
 		}
 		for high > p.room() { // longer than a page: cut at a line
-			n := int((p.room() - 2*padMM) / s.face.lineMM())
+			n := int((p.room() - 2*s.pad) / s.face.lineMM())
 			if n < 1 {
 				over()
 				continue
 			}
 			now, rest := cut(lines, n)
-			p.row(r, now, float64(n)*s.face.lineMM()+2*padMM, s)
-			lines, high = rest, deepest(rest)*s.face.lineMM()+2*padMM
+			p.row(r, now, float64(n)*s.face.lineMM()+2*s.pad, s)
+			lines, high = rest, deepest(rest)*s.face.lineMM()+2*s.pad
 			over()
 		}
 		p.row(r, lines, high, s)
@@ -100,7 +101,10 @@ func deepest(lines [][]string) float64 {
 
 // columns says how wide each column is.
 func (p *press) columns(t Table) setting {
-	s := setting{face: textFace(t.Small), left: p.left}
+	s := setting{face: textFace(t.Small), pad: padMM, left: p.left}
+	if t.Small {
+		s.pad = padMM / 2
+	}
 	shares := 0.0
 	for _, c := range t.Columns {
 		s.right = append(s.right, c.Right)
@@ -152,7 +156,7 @@ func (p *press) cells(r Row, s setting) (lines [][]string, high float64) {
 		}
 		lines = append(lines, l)
 	}
-	return lines, max(deepest(lines)*s.face.lineMM()+2*padMM, min(r.LeastMM, 200))
+	return lines, max(deepest(lines)*s.face.lineMM()+2*s.pad, min(r.LeastMM, 200))
 }
 
 // row prints a row whose cells are broken.
@@ -167,7 +171,7 @@ func (p *press) row(r Row, lines [][]string, high float64, s setting) {
 				p.use(f)
 				at = x + s.wide[i] - padMM - p.pdf.GetStringWidth(text)
 			}
-			p.line(text, f, at, p.y+padMM+float64(k)*f.lineMM())
+			p.line(text, f, at, p.y+s.pad+float64(k)*f.lineMM())
 		}
 		x += s.wide[i]
 		if i+1 < len(lines) {

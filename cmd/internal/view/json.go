@@ -35,6 +35,12 @@ type ReadingJSON struct {
 	Note     string            `json:"note,omitempty"`
 }
 
+// ReadingOf is a reading as every answer shows it.
+func ReadingOf(c *circuits.Circuit, r circuits.Reading) ReadingJSON { return readingJSON(c, r) }
+
+// PlannedOf is a reading without its value, in the words of a job file.
+func PlannedOf(r circuits.Reading) PlannedReadingJSON { return plannedReadingJSON(r) }
+
 func readingJSON(c *circuits.Circuit, r circuits.Reading) ReadingJSON {
 	out := ReadingJSON{At: r.At.String(), To: r.To.String(), Quantity: r.Quantity, Taken: r.Taken, When: spaced(Conditions(c, r)), Note: r.Note}
 	if !r.Taken {

@@ -9,6 +9,12 @@ import (
 // Paragraph is a text set on the page.
 func (p Page) Paragraph(s string) string { return p.paragraph("", s) }
 
+// Under is a text set on the page with every line indented.
+func (p Page) Under(indent, s string) string { return p.paragraph(indent, s) }
+
+// Heading is words that lead the eye.
+func (p Page) Heading(s string) string { return p.strong(s) }
+
 // Head is the head of an answer about a job: machine, complaint, codes, readings.
 func (v Planned) Head(p Page) string { return jobText(p, v.Ranking.Job) }
 

@@ -253,7 +253,7 @@ func (b *tab) wait(expression string) {
 		}
 		if ctx.Err() != nil || errors.Is(err, chromedp.ErrPollingTimeout) {
 			b.shot("stuck")
-			b.t.Fatalf("never true: %s (%v); the page shows:\n%s", expression, err, b.js("document.body.innerText.slice(0, 3000)"))
+			b.t.Fatalf("never true: %s (%v); the page shows:\n%s", expression, err, b.js("document.body.innerText.replace(/\\s+/g, ' ').slice(0, 1500)"))
 		}
 	}
 }

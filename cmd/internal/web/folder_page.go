@@ -48,19 +48,53 @@ func (p *Page) showFolder(*http.Request) (any, error) {
 	for _, f := range p.folder.list(circuitEnd) {
 		out.Circuits = append(out.Circuits, p.listedFile(f.name))
 	}
+	out.Library = p.library()
+	return out, nil
+}
+
+// libraryList are the circuits of the library that may be tested here.
+func libraryList() []listedCircuit {
+	var out []listedCircuit
 	for _, name := range circuits.LibraryNames() {
 		c, err := circuits.LibraryCircuit(name)
 		if err != nil {
 			panic("a circuit of the library is at fault: " + err.Error())
 		}
 		if !c.Pyrotechnic {
-			out.Library = append(out.Library, listedCircuit{Name: "library:" + name, Title: c.Title})
+			out = append(out, listedCircuit{Name: "library:" + name, Title: c.Title})
 		}
 	}
-	return out, nil
+	return out
 }
 
+// listed reads what the list says of a job, and keeps it as long as the file has its size and time. Of a file at fault,
+// and of one so young that a further change might not show in its time, nothing is kept.
 func (p *Page) listed(f found) listedJob {
+	p.mu.Lock()
+	kept, there := p.lists[f.name]
+	p.mu.Unlock()
+	if there && kept.found == f {
+		return kept.listedJob
+	}
+	out := p.listedAnew(f)
+	if out.Problem == "" && p.options.Now().Sub(f.modified) > youngStamp {
+		p.mu.Lock()
+		if len(p.lists) >= mostFiles {
+			clear(p.lists)
+		}
+		p.lists[f.name] = keptJob{f, out}
+		p.mu.Unlock()
+	}
+	return out
+}
+
+// keptJob is what the list says of a file as it was found.
+type keptJob struct {
+	found
+	listedJob
+}
+
+func (p *Page) listedAnew(f found) listedJob {
 	out := listedJob{File: f.name, Codes: []string{}, Changed: f.modified.Format("2 Jan 2006, 15:04")}
 	text, err := p.folder.read(f.name)
 	if err != nil {

@@ -50,9 +50,11 @@ type Page struct {
 	working chan struct{} // one token for each ranking or plan under way
 	stop    chan struct{}
 	once    sync.Once
+	library func() []listedCircuit
 
-	mu   sync.Mutex
-	jobs map[string]*work
+	mu    sync.Mutex
+	jobs  map[string]*work
+	lists map[string]keptJob // by file
 }
 
 // New opens a folder. Close it in the end.
@@ -62,7 +64,7 @@ func New(o Options) (*Page, error) {
 		return nil, err
 	}
 	p := &Page{options: o, folder: f, hub: door.NewHub(), mux: http.NewServeMux(), working: make(chan struct{}, max(2, runtime.NumCPU())),
-		stop: make(chan struct{}), jobs: map[string]*work{}}
+		stop: make(chan struct{}), library: sync.OnceValue(libraryList), jobs: map[string]*work{}, lists: map[string]keptJob{}}
 	p.journal, err = openJournal(o.Journal, o.Now())
 	if err != nil {
 		p.log("readings sent again after a restart are recognised by the job's text alone: %v", err)

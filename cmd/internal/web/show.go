@@ -256,7 +256,7 @@ func (p *Page) showPlan(r *http.Request) (any, error) {
 	defer end()
 	v := s.plan()
 	shown := v.JSON(offered)
-	out := planJSON{Version: s.version, Done: v.Plan.Done, Reason: v.ReasonText(), Advice: shown.Advice, Places: []placeJSON{}, Readings: []offeredJSON{}}
+	out := planJSON{Version: s.version, Done: v.Plan.Done, Reason: v.ReasonText(), Advice: forPage(shown.Advice), Places: []placeJSON{}, Readings: []offeredJSON{}}
 	for i, place := range shown.Remaining {
 		if i < shownGroups && (i == 0 || place.Probability >= leastGroup) {
 			out.Places = append(out.Places, placeJSON{place.Place, view.Percent(place.Probability), place.Leading})
@@ -286,6 +286,15 @@ func (p *Page) showPlan(r *http.Request) (any, error) {
 		out.Readings = append(out.Readings, o)
 	}
 	return out, nil
+}
+
+// forPage is advice in the words of a page, which has a button where a file has a table.
+func forPage(advice []string) []string {
+	out := []string{}
+	for _, a := range advice {
+		out = append(out, strings.ReplaceAll(a, "Enter what you see as an [[inspection]].", "Enter it with “Note what you see”."))
+	}
+	return out
 }
 
 // usable is the sheet of a request's job where it can be used, else a refusal.

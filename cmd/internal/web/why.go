@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
@@ -55,7 +56,7 @@ func (p *Page) showWhy(r *http.Request) (any, error) {
 		for _, one := range account.Readings {
 			reading := s.job.Readings[one.Reading]
 			out.Readings = append(out.Readings, whyReading{
-				Where: itoa(one.Reading+1) + " " + inWords(s.job.Circuit, reading), Read: spaced(view.Read(reading)),
+				Where: itoa(one.Reading+1) + " " + inWords(s.job.Circuit, reading), Read: view.Read(reading),
 				Would: amountWords(reading.Quantity, one.Predicts, one.Why), Healthy: amountWords(reading.Quantity, one.Healthy, ""), Against: one.Against})
 		}
 	}
@@ -87,5 +88,5 @@ func amountWords(q circuits.Quantity, a view.Amount, why string) string {
 	case string(body) == `"OL"`:
 		return "OL"
 	}
-	return spaced(view.Value(q, float64(a)))
+	return strings.ReplaceAll(view.Value(q, float64(a)), " ", "\u00a0")
 }

@@ -397,13 +397,16 @@ func saysTheSame(a, b *circuits.Job) bool {
 	strip := func(j *circuits.Job) circuits.Job {
 		out := *j
 		out.Circuit = nil
-		out.Readings, out.Inspections = slices.Clone(j.Readings), slices.Clone(j.Inspections)
-		for i := range out.Readings {
-			out.Readings[i].Line = 0
+		out.Readings, out.Inspections, out.Verification = slices.Clone(j.Readings), slices.Clone(j.Inspections), slices.Clone(j.Verification)
+		for _, list := range [][]circuits.Reading{out.Readings, out.Verification} {
+			for i := range list {
+				list[i].Line = 0
+			}
 		}
 		for i := range out.Inspections {
 			out.Inspections[i].Line = 0
 		}
+		out.Repair.Line = min(out.Repair.Line, 1) // that there is one counts
 		if len(out.Readings) == 0 {
 			out.Readings = nil
 		}

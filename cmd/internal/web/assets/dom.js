@@ -10,7 +10,7 @@ export function h(tag, props, ...children) {
     else if (name === "value") e.value = value;
     else e.setAttribute(name, value === true ? "" : value);
   }
-  e.append(...children.flat().filter((c) => c !== null && c !== undefined && c !== false));
+  e.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
   return e;
 }
 
@@ -18,7 +18,7 @@ export const $ = (id) => document.getElementById(id);
 
 // fill replaces what an element holds.
 export function fill(e, ...children) {
-  e.replaceChildren(...children.flat().filter((c) => c !== null && c !== undefined && c !== false));
+  e.replaceChildren(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
 }
 
 // say tells a screen reader what has just happened. What is said twice is said anew.
@@ -28,11 +28,13 @@ export function say(words) {
   requestAnimationFrame(() => { e.textContent = words; });
 }
 
-// bar is a share from 0 to 1 as a length; the number stands beside it in words.
-export function bar(share) {
-  const e = h("span", { class: "bar", "aria-hidden": "true" }, h("span", {}));
-  e.firstChild.style.width = Math.max(0, Math.min(1, share)) * 100 + "%";
-  return e;
+// bar is a share from 0 to 1 as a length, or several beside each other; the numbers stand beside it in words.
+export function bar(...shares) {
+  return h("span", { class: "bar", "aria-hidden": "true" }, shares.map((share) => {
+    const e = h("span", {});
+    e.style.width = Math.max(0, Math.min(1, share)) * 100 + "%";
+    return e;
+  }));
 }
 
 // sentence gives words a capital and a full stop.

@@ -10,8 +10,10 @@ const space = "http://www.w3.org/2000/svg";
 const finger = 24; // half of what a finger needs, in pixels of the screen
 let svg = null;
 let width = 0;
-let zoom = kept.get("ohmtrail-zoom", matchMedia("(min-width: 60rem)").matches ? 0 : 1); // 0: the whole drawing
+const wide = matchMedia("(min-width: 60rem)").matches;
+let zoom = kept.get("ohmtrail-zoom", wide ? 0.7 : 1); // 0: the whole drawing
 let wanted = null; // the next reading
+let shownFor = null; // the one whose place was scrolled into view
 
 // show puts the drawing of a version into the page, where it is still wanted when it comes.
 export async function show(version, still) {
@@ -59,6 +61,12 @@ export function mark(reading) {
   for (const g of svg.querySelectorAll("g.point")) {
     g.classList.toggle("red", !!reading && g.dataset.at === reading.at);
     g.classList.toggle("black", !!reading && g.dataset.at === reading.to);
+  }
+  const red = svg.querySelector("g.red");
+  if (red && shownFor !== reading) { // once for each next reading: where its user has scrolled to since is left alone
+    shownFor = reading;
+    const [p, b] = [red.getBoundingClientRect(), box.getBoundingClientRect()];
+    box.scrollBy(p.x + p.width / 2 - b.x - b.width / 2, p.y + p.height / 2 - b.y - b.height / 2);
   }
 }
 

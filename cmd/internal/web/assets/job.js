@@ -1,5 +1,5 @@
 // One job: what is known of it, and what is done about it. The parts of the page are in files of their own.
-import { $, fill, h, say, sentence } from "./dom.js";
+import { $, fill, h, say } from "./dom.js";
 import { No, get, link, listen } from "./net.js";
 import { queue } from "./queue.js";
 import { about, store } from "./store.js";
@@ -42,9 +42,11 @@ function showLink() {
   const words = [];
   if (!link.here) words.push("No connection");
   if (waiting) words.push(waiting === 1 ? "1 reading kept here, not sent yet" : `${waiting} readings kept here, not sent yet`);
+  const broken = store.job && store.job.broken.length > 0;
+  if (broken) words.push("File at fault");
   if (!words.length && store.job) words.push("All in the file");
   $("link").textContent = words.join("; ");
-  $("link").classList.toggle("bad", !link.here || waiting > 0);
+  $("link").classList.toggle("bad", !link.here || waiting > 0 || broken);
 }
 
 // take shows a job as the server has just said it. own is a word for what this page did, for the ear.
@@ -118,7 +120,7 @@ export async function again() {
 
 function gone(words) {
   $("broken").hidden = false;
-  fill($("broken"), h("p", {}, sentence(words) + " What you typed and was not sent is kept on this device."));
+  fill($("broken"), h("p", {}, words + ". What you typed and was not sent is kept on this device."));
 }
 
 let toasting = 0;

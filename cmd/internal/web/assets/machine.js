@@ -95,7 +95,7 @@ export function show() {
     s.jumper.map((j, i) => chip(`${j[0]} joined to ${j[1]}`, (t) => { t.jumper.splice(i, 1); }, `take the jumper from ${j[0]} to ${j[1]} away`)),
     s.load.map((l, i) => chip(`${l.ohms} Ω from ${l.from} to ${l.to}`, (t) => { t.load.splice(i, 1); }, `take the load from ${l.from} to ${l.to} away`)),
     Object.entries(s.set).map(([d, v]) => chip(setWords(d, v), (t) => { delete t.set[d]; }, `the setting of ${d} is not known`)),
-    s.unplugged.length + s.jumper.length + s.load.length === 0 ? h("span", { class: "chip quiet" }, "all plugged in") : null);
+    s.unplugged.length + s.jumper.length + s.load.length === 0 ? h("span", { class: "chip quiet" }, "all plugged") : null);
   if ($("stating").open) showPanel();
   sheet.restate();
 }

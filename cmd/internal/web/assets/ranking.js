@@ -30,15 +30,32 @@ function faultItem(f, group, before, lead) {
     h("button", { class: "why", "aria-label": `Why ${f.fault}?`, onclick: () => why(f.fault) }, "Why?"));
 }
 
+// parts are the shares of a group's faults, so that a group of many does not look like one sure answer.
+function parts(g) {
+  const own = g.faults.map((f) => f.probability);
+  const rest = g.probability - own.reduce((a, b) => a + b, 0);
+  return rest > 0.005 ? [...own, rest] : own;
+}
+
+// seen are the faults of a group that stand open; the others are a tap away.
+const seen = 3;
+
+function others(g, before) {
+  const rest = g.faults.slice(seen);
+  const more = g.more ? `${g.more} more like these` : "";
+  if (!rest.length) return more ? h("p", { class: "soft" }, "and " + more) : null;
+  return h("details", {}, h("summary", {}, `and ${rest.length + g.more} more`),
+    h("ul", { class: "plain" }, rest.map((f) => faultItem(f, g, before, false))), more ? h("p", { class: "soft" }, "and " + more) : null);
+}
+
 export function show(before) {
   const j = store.job;
   const old = before && before.known ? shares(before) : new Map();
   $("words").textContent = j.verdict;
   fill($("groups"), j.groups.map((g, i) => h("li", { class: "group" },
-    h("div", { class: "share" }, h("span", { class: "percent" }, g.percent), bar(g.probability)),
-    g.faults.length > 1 ? h("p", { class: "soft" }, "No reading so far tells these apart:") : null,
-    h("ul", { class: "plain" }, g.faults.map((f, k) => faultItem(f, g, old, i === 0 && k === 0))),
-    g.more ? h("p", { class: "soft" }, `and ${g.more} more like these`) : null)));
+    h("div", { class: "share" }, h("span", { class: g.faults.length > 1 ? "percent many" : "percent" }, g.percent), bar(...parts(g))),
+    g.faults.length > 1 ? h("p", { class: "soft" }, "for one of these, which no reading so far tells apart:") : null,
+    h("ul", { class: "plain" }, g.faults.slice(0, seen).map((f, k) => faultItem(f, g, old, i === 0 && k === 0))), others(g, old))));
   $("rest").textContent = j.rest;
 }
 
@@ -47,7 +64,7 @@ export function moved(before) {
   const first = store.job.groups[0];
   if (!first) return "";
   const was = shares(before).get(first.faults[0].fault);
-  const words = first.faults.length > 1 ? `one of ${first.faults.length + first.more} alike, ${first.faults[0].fault} the likeliest` : first.faults[0].fault;
+  const words = first.faults.length > 1 ? `${first.faults[0].fault} or another that no reading so far tells from it` : first.faults[0].fault;
   return `Leading: ${first.percent} for ${words}${was && was.percent !== first.faults[0].percent ? `, was ${was.percent}` : ""}.`;
 }
 

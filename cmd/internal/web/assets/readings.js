@@ -20,7 +20,7 @@ function item(r) {
       r.unexplained ? h("span", { class: "flag" }, "Nothing likely explains it. Take it again.") : null,
       !r.unexplained && !r.refused && r.misread ? h("span", { class: "flag" }, `May be a misreading (${r.misread}). Take it again if it matters.`) : null),
     h("div", { class: "row tight" },
-      planned || r.unexplained || r.refused ? h("button", { "aria-label": `Take reading ${r.index + 1}, ${r.where}`, onclick: () => repeat(r) }, planned ? "Take it" : "Again") : null,
+      planned || r.unexplained || r.refused ? h("button", { "aria-label": `${planned ? "Take it" : "Again"}: reading ${r.index + 1}, ${r.where}`, onclick: () => repeat(r) }, planned ? "Take it" : "Again") : null,
       h("button", { "aria-label": `Change reading ${r.index + 1}, ${r.where}`, onclick: () => change(r) }, "Change")));
 }
 

@@ -10,7 +10,7 @@ import * as machine from "./machine.js";
 const quantities = [["volts", "Volts"], ["ohms", "Ohms"], ["amps", "Amps"], ["scan_volts", "Scan tool"]];
 const units = { volts: ["V", "mV"], scan_volts: ["V", "mV"], ohms: ["Ω", "kΩ", "MΩ"], amps: ["A", "mA"] };
 const keys = ["7", "8", "9", "⌫", "4", "5", "6", "OL", "1", "2", "3", "−", "0", ".", "space", "clear"];
-const keyNames = { "⌫": "Delete the last digit", "−": "Minus", ".": "Point", space: "Second value of a reading that moved", clear: "Clear" };
+const keyNames = { "⌫": "Delete the last digit", "−": "Minus", ".": "Point", space: "2nd value of a reading that moved", clear: "Clear" };
 const keyFaces = { space: "2nd", clear: "C" };
 
 let planned = null; // index of a planned reading of the file that gets its value, and the version it was seen in
@@ -48,8 +48,8 @@ function fit() {
   const q = picked("quantity");
   const point = pointAt($("red").value);
   const meter = q === "volts" || q === "ohms";
-  for (const id of ["black"]) $(id).hidden = document.querySelector(`label[for=${id}]`).hidden = !meter;
-  $("through").hidden = document.querySelector("label[for=through]").hidden = q !== "amps";
+  $("black").parentElement.hidden = !meter;
+  $("through").parentElement.hidden = q !== "amps";
   fill($("through"), (point ? point.amps : []).map((a) => h("option", { value: a.name }, a.words ? `${a.name}  ${a.words}` : a.name)));
   if (!units[q].includes(picked("unit"))) segments("units", "unit", units[q].map((u) => [u, u]), fit);
   $("unit").textContent = /[a-zΩ]/i.test(typed.value) ? "" : picked("unit");
@@ -103,6 +103,7 @@ export function begin(want) {
   pick("symptom", "");
   restate();
   open($("sheet"));
+  $("sheet").scrollTop = 0;
   typed.focus({ preventScroll: true });
 }
 
@@ -178,9 +179,15 @@ async function addNew(b) {
     return;
   }
   $("sheet").close();
-  if (outcome.job) take(outcome.job, `Written: ${b.typed} at ${b.at}.`);
+  if (outcome.job) written(outcome.job, b);
   else say(`Kept on this device: ${b.typed} at ${b.at}. It is sent when there is a connection.${outcome.durable === false ? " This browser keeps nothing beyond this page: do not close it." : ""}`);
   if (outcome.waiting) toast(sentence(outcome.waiting));
+}
+
+// written shows what a reading has moved; on a phone that is somewhere else on the page.
+function written(job, b) {
+  take(job, `Written: ${b.typed} at ${b.at}.`);
+  if (!matchMedia("(min-width: 60rem)").matches) $("verdict").scrollIntoView({ block: "start" });
 }
 
 // fillPlanned writes the value into a planned reading of the file. Away from the server it becomes a reading of its own.
@@ -188,7 +195,7 @@ async function fillPlanned(b) {
   try {
     const job = await post(about("change"), { index: planned.index, typed: b.typed, note: b.note, confirm: confirmPlanned }, planned.version);
     $("sheet").close();
-    take(job, `Written: ${b.typed} at ${b.at}.`);
+    written(job, b);
   } catch (error) {
     if (error instanceof No && error.doubt) {
       confirmPlanned = true;

@@ -1,0 +1,165 @@
+package reason
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"ohmtrail/circuits"
+)
+
+const feedJob = `format = 1
+circuit = "x.circuit.toml"
+
+[[reading]]
+at = "S:1"
+unplugged = ["S"]
+
+[[reading]]
+at = "S:1"
+unplugged = ["S"]
+load = [{ from = "S:1", to = "B-", ohms = 250 }]
+
+[[reading]]
+at = "S:1/device"
+to = "S:2/device"
+quantity = "ohms"
+key = "off"
+unplugged = ["S"]
+`
+
+// feed is a 5 V reference of exactly 1 Ω inside and 1 % tolerance that feeds a resistor of 500 Ω ± 5 %.
+func feed(t *testing.T) *circuits.Job {
+	t.Helper()
+	j, problems := circuits.ParseJob("x.job.toml", []byte(feedJob), func(string) (string, []byte, error) {
+		return "x.circuit.toml", []byte(`format = 1
+[module.M]
+pins.1 = { kind = "reference", volts = 5, tolerance_pct = 1, source_ohms = 1, leak_ohms = "100M" }
+pins.2 = { kind = "return", ohms = 0.001 }
+[device.S]
+kind = "resistor"
+terminals = { a = "1", b = "2" }
+ohms = 500
+[[run]]
+path = ["M:1", "S:1"]
+[[run]]
+path = ["M:2", "S:2"]
+`), nil
+	})
+	if j == nil {
+		t.Fatal(problems)
+	}
+	return j
+}
+
+// TestCatchingByHand: 5 V behind 1 Ω with 250 Ω on it is 4.980 V, ± 1 %, and the meter adds 0.5 % + 10 mV and 2 mV at the
+// ends: 4.893 to 5.067 V pass. With R more in the feed it is 5·250/(251 + R) V ± 1 %. R = 3 gives 4.921 V, from 4.872 to
+// 4.970 V, of which (4.893 − 4.872)/(4.970 − 4.872), about a fifth, lies outside; R = 20 gives 4.613 V and lies outside as
+// a whole. So of the seven resistances from 3 Ω to 300 kΩ, six and a fifth are caught under load: 0.88. Without a load
+// the meter's 10 MΩ draws next to nothing, 4.913 to 5.087 V pass, and only 300 kΩ shows (4.854 V ± 1 %, up to 4.903 V):
+// one of seven. Behind an open the wire reads 0 V, drawn down by the load or by the meter itself.
+func TestCatchingByHand(t *testing.T) {
+	j := feed(t)
+	at, err := circuits.ParseLocation("M:1>S:1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	slips := []Slip{{SlipPlace, circuits.Single{Kind: circuits.HighResistance, At: at}}, {SlipPlace, circuits.Single{Kind: circuits.Open, At: at}},
+		{SlipPart, circuits.Single{Kind: circuits.DeviceInside, At: circuits.PointLocation(circuits.Point{Place: "S"}), Words: circuits.OpenInside}},
+		{SlipStays, circuits.Single{Kind: circuits.HighResistance, At: at, Ohms: 20, HasOhms: true}}}
+	checks := Catching(j, j.Readings, slips)
+	for _, c := range []struct {
+		reading, slip int
+		want          float64
+	}{{1, 0, 0.88}, {0, 0, 1.0 / 7}, {1, 1, 1}, {0, 1, 1}, {2, 2, 1}, {0, 2, 0}, {1, 2, 0}, {2, 0, 0}, {1, 3, 1}, {0, 3, 0}} {
+		about(t, ReadingKey(j.Readings[c.reading])+" "+slips[c.slip].Fault.String(), checks[c.reading].Catches[c.slip], c.want, 0.01)
+	}
+}
+
+// TestAccept: the bounds of the same readings, by hand as above; ohms of a part ± 5 %, the meter 0.9 % + 0.3 Ω.
+func TestAccept(t *testing.T) {
+	j := feed(t)
+	a := Accept(j, j.Readings[1])
+	about(t, "from", a.From, 4.980*0.99-(0.005*4.93+0.010), 0.004)
+	about(t, "to", a.To, 4.980*1.01+(0.005*5.03+0.010), 0.004)
+	o := Accept(j, j.Readings[2])
+	about(t, "ohms from", o.From, 475-(0.009*475+0.3), 0.3)
+	about(t, "ohms to", o.To, 525+(0.009*525+0.3), 0.3)
+	if o.Holds(0, true) || !o.Holds(500, false) || o.Holds(440, false) || math.IsNaN(o.From) {
+		t.Errorf("500 Ω ± 5 %% is accepted from %g to %g", o.From, o.To)
+	}
+	live := j.Readings[2]
+	live.State.Key = circuits.KeyOn
+	if Accept(j, live).Why == "" {
+		t.Error("ohms with the key on are judged")
+	}
+}
+
+// TestShortestChecks holds the search against trying every set, on random chances under a fixed seed.
+func TestShortestChecks(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	j := feed(t)
+	for round := range 200 {
+		n, m := 3+random.IntN(6), 4+random.IntN(7)
+		slips := make([]Slip, n)
+		for i := range slips {
+			slips[i].Kind = []SlipKind{SlipPlace, SlipNeighbour}[random.IntN(2)]
+		}
+		checks := make([]Check, m)
+		for k := range checks {
+			checks[k] = Check{Reading: j.Readings[k%3], Catches: make([]float64, n)}
+			checks[k].Minutes = j.Circuit.Minutes(checks[k].Reading, nil)
+			for i := range n {
+				checks[k].Catches[i] = []float64{0, 0, 0.3, 0.6, 0.95, 1}[random.IntN(6)]
+			}
+		}
+		most := best(n, checks, nil, nil)
+		covers := func(set []int) bool {
+			got := best(n, nil, checks, set)
+			for i := range n {
+				share := asGoodBeside
+				if slips[i].Kind == SlipPlace {
+					share = asGood
+				}
+				if most[i] >= catchable && got[i] < share*most[i] {
+					return false
+				}
+			}
+			return true
+		}
+		least := math.MaxInt
+		for bits := range 1 << m {
+			var set []int
+			for k := range m {
+				if bits>>k&1 == 1 {
+					set = append(set, k)
+				}
+			}
+			if len(set) < least && covers(set) {
+				least = len(set)
+			}
+		}
+		picked, chance := ShortestChecks(j.Circuit, slips, checks, nil, nil)
+		if !covers(picked) || len(picked) != least || !slices.Equal(chance, best(n, nil, checks, picked)) {
+			t.Fatalf("round %d: %v covers %v, and %d would do", round, picked, covers(picked), least)
+		}
+		if again, _ := ShortestChecks(j.Circuit, slips, nil, checks, nil); again != nil {
+			t.Fatalf("round %d: everything was taken, and %v is proposed", round, again)
+		}
+	}
+}
+
+// TestSlips: what work on one way of a plug may leave, on a plug of two ways.
+func TestSlips(t *testing.T) {
+	j := feed(t)
+	at := circuits.PointLocation(circuits.Point{Place: "S", Cavity: "1"})
+	var got []string
+	for _, s := range Slips(j.Circuit, []circuits.Location{at}, circuits.Fault{First: circuits.Single{Kind: circuits.Open, At: at}}) {
+		got = append(got, s.Fault.String())
+	}
+	want := []string{"open S:1", "high-resistance S:1", "open S:2", "swapped S:1 S:2", "short-between S:1 S:2"}
+	if !slices.Equal(got, want) {
+		t.Errorf("slips %q, not %q", got, want)
+	}
+}

@@ -1,0 +1,171 @@
+package wiggle
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/reason"
+)
+
+// Readings are what the recording comes to as readings of the job: for each channel the two levels between which it jumped,
+// or the one that it kept to; and for each place that was moved while nothing jumped at all, the level that held. A
+// movement is evidence once: the place that the jumps follow stands with the first channel that jumped.
+func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
+	var out []circuits.Reading
+	place := l.Moved()
+	for i := range l.Channels {
+		c := &l.Channels[i]
+		if len(c.Found.States) == 0 {
+			continue
+		}
+		r := c.Reading
+		r.Taken, r.To = true, c.Reading.To
+		low, high := c.levels(j)
+		if low == high {
+			c.single(j, &r, low)
+			r.Note = fmt.Sprintf("recorded in %s: %s s without a jump", file, number(c.Found.Last-c.Found.First))
+			out = append(out, r)
+			continue
+		}
+		a, b := c.Found.States[low].Level, c.Found.States[high].Level
+		r.Value, r.High, r.Pair = shown(a), shown(b), true
+		if c.over(j, b) {
+			r.OL, r.High = true, j.Meter.MaxOhms
+		}
+		r.Note = fmt.Sprintf("recorded in %s: %s", file, jumps(len(c.Found.Jumps)))
+		r.Wiggle, place = place, ""
+		out = append(out, r)
+		out = append(out, c.others(j, low, high, file)...)
+	}
+	return append(out, l.withoutEffect(j, file)...)
+}
+
+// levels are the states of the reading's two values, the lower one first; twice the same where it kept to one level. Where
+// one is healthy it is one of the two, and the other the one furthest from it; else they are the two that lasted longest.
+func (c *Channel) levels(j *circuits.Job) (low, high int) {
+	states := c.Found.States
+	if len(states) < 2 {
+		return 0, 0
+	}
+	a, b := 0, 1
+	for i, role := range c.Roles {
+		if role != Away {
+			continue
+		}
+		a, b = i, -1
+		for k := range states {
+			if k != a && (b < 0 || math.Abs(states[k].Level-states[a].Level) > math.Abs(states[b].Level-states[a].Level)) {
+				b = k
+			}
+		}
+	}
+	if states[a].Level > states[b].Level {
+		a, b = b, a
+	}
+	return a, b
+}
+
+// mostOthers bounds the further levels that become readings.
+const mostOthers = 3
+
+// others are readings of further levels with the symptom there, those that lasted longest: a loose contact is never twice the
+// same, and a level between healthy and worst tells most about what it is. Only a job whose symptom comes and goes allows
+// a fault other ohms at each reading.
+func (c *Channel) others(j *circuits.Job, low, high int, file string) []circuits.Reading {
+	var out []circuits.Reading
+	for i, s := range c.Found.States {
+		if !j.Intermittent || len(out) == mostOthers {
+			break
+		}
+		if i == low || i == high || c.Roles[i] != There {
+			continue
+		}
+		r := c.Reading
+		r.Taken = true
+		c.single(j, &r, i)
+		r.Note = fmt.Sprintf("recorded in %s: %s s at this level", file, number(s.Seconds))
+		out = append(out, r)
+	}
+	return out
+}
+
+// single is a reading of one level.
+func (c *Channel) single(j *circuits.Job, r *circuits.Reading, state int) {
+	r.Value = shown(c.Found.States[state].Level)
+	r.High = r.Value
+	if c.over(j, r.Value) {
+		r.OL, r.Value, r.High = true, j.Meter.MaxOhms, j.Meter.MaxOhms
+	}
+	if j.Intermittent {
+		switch c.Roles[state] {
+		case Away:
+			r.Symptom = circuits.SymptomAway
+		case There:
+			r.Symptom = circuits.SymptomThere
+		}
+	}
+}
+
+// withoutEffect are readings of places that were moved while no channel jumped: weak evidence against them. Only a job whose
+// symptom comes and goes has a use for them.
+func (l *Log) withoutEffect(j *circuits.Job, file string) []circuits.Reading {
+	var out []circuits.Reading
+	if !j.Intermittent || len(l.Channels) == 0 || len(l.Channels[0].Found.States) == 0 {
+		return nil
+	}
+	c := &l.Channels[0]
+	state := 0
+	for i, role := range c.Roles {
+		if role == Away {
+			state = i
+		}
+	}
+	for _, f := range l.Follow {
+		if f.Met > 0 {
+			continue
+		}
+		r := c.Reading
+		r.Taken, r.Wiggle = true, f.Place
+		c.single(j, &r, state)
+		r.Note = fmt.Sprintf("recorded in %s: moved for %s s in all without a jump", file, number(f.Seconds))
+		out = append(out, r)
+	}
+	return out
+}
+
+// With is a job with readings added.
+func With(j *circuits.Job, more []circuits.Reading) *circuits.Job {
+	out := *j
+	out.Readings = append(append([]circuits.Reading(nil), j.Readings...), more...)
+	return &out
+}
+
+// Rank weighs a job's faults with the recording among its readings.
+func (l *Log) Rank(j *circuits.Job, file string) reason.Ranking {
+	return reason.Rank(With(j, l.Readings(j, file)))
+}
+
+// shown keeps four digits behind the point for volts of a mean, fewer for larger values: what a job file would hold.
+func shown(v float64) float64 {
+	digits := 4
+	if a := math.Abs(v); a >= 100 {
+		digits = 1
+	}
+	out, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', digits, 64), 64)
+	return out + 0 // no -0
+}
+
+// number keeps three digits.
+func number(v float64) string {
+	out, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 3, 64), 64)
+	return strconv.FormatFloat(out, 'f', -1, 64)
+}
+
+func jumps(n int) string {
+	if n == 1 {
+		return "1 jump"
+	}
+	return strconv.Itoa(n) + " jumps"
+}
