@@ -87,7 +87,7 @@ func (v Logged) Answer() []string {
 		out = append(out, words)
 	}
 	if len(v.Ranking.Groups) > 0 {
-		out = append(out, "Faults, with all readings of the job: "+Ranked{Ranking: v.Ranking}.verdict())
+		out = append(out, "With all readings of the job. "+Ranked{Ranking: v.Ranking}.verdict())
 	}
 	return out
 }
