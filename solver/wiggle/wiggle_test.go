@@ -187,3 +187,27 @@ func TestMovedSensorDecidesNothing(t *testing.T) {
 		t.Errorf("doubt %q, there %v, unclear %v", c.Doubt, there, unclear)
 	}
 }
+
+// TestFilteredJumpsAreNoLevels: where a filter rounds jumps over many samples there are no jumps to find, and then no level is
+// claimed and no reading made.
+func TestFilteredJumpsAreNoLevels(t *testing.T) {
+	j := job(t, "intermittent = true\n")
+	r := j.Readings[0]
+	j.Readings = nil
+	f := recording.NewFinder(0, 0)
+	random := rand.New(rand.NewPCG(1, 9))
+	v := 1.493
+	for i := range 1200 {
+		target := 1.493
+		if i/60%2 == 1 {
+			target = 5
+		}
+		v += (target - v) * 0.1
+		f.Add(float64(i)/10, v+0.01*random.NormFloat64())
+	}
+	c := NewChannel(j, "U", r, f.Found())
+	l := NewLog([]Channel{c}, []recording.Mark{{Place: "C7", From: 20, To: 30}})
+	if _, moves := c.Moves(); !moves || len(l.Readings(j, "a.csv")) != 0 {
+		t.Errorf("moves %v, roles %v, readings %+v", moves, c.Roles, l.Readings(j, "a.csv"))
+	}
+}

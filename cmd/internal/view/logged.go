@@ -92,6 +92,8 @@ func levelWords(role wiggle.Role) string {
 		return "healthy"
 	case wiggle.There:
 		return "not healthy"
+	case wiggle.Moving:
+		return "moves: no level"
 	}
 	return "can be healthy"
 }
