@@ -54,7 +54,12 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 	case len(healthy) == 1:
 		c.Roles[healthy[0]] = Away
 	case len(healthy) == 0:
-		if steady > 1 {
+		if steady > 1 { // which of them is the symptom cannot be told
+			for i, role := range c.Roles {
+				if role == There {
+					c.Roles[i] = Unclear
+				}
+			}
 			c.Doubt = "none of its levels is one of a healthy circuit as the job describes it"
 		}
 	default:

@@ -28,6 +28,9 @@ func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
 		}
 		if low == high {
 			c.single(j, &r, low)
+			if j.Intermittent && c.Found.SpikeCount == 0 && l.thereBeside(i) {
+				r.Symptom = circuits.SymptomThere // it held while another channel showed the symptom
+			}
 			r.Note = fmt.Sprintf("recorded in %s: %s s without a jump", file, number(c.Found.Last-c.Found.First))
 			out = append(out, r)
 			continue
@@ -44,6 +47,25 @@ func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
 	}
 	return append(out, l.withoutEffect(j, file)...)
 }
+
+// thereBeside tells whether another channel showed the symptom for long enough that this one, recorded with it, was seen then.
+func (l *Log) thereBeside(channel int) bool {
+	for i := range l.Channels {
+		if i == channel {
+			continue
+		}
+		there, _ := l.Channels[i].There()
+		for _, s := range there {
+			if own := l.Channels[channel].Found; s.From >= own.First && s.To <= own.Last && s.To-s.From >= seenFor*own.Interval {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// seenFor is how many samples a channel needs to be seen at a level.
+const seenFor = 4
 
 // levels are the states of the reading's two values, the lower one first; twice the same where it kept to one level, ok is
 // false where it kept to none. Where one is healthy it is one of the two, and the other the one furthest from it; else they are
