@@ -31,6 +31,9 @@ const (
 	Moving  Role = "moving"  // no level: the value moves without jumping
 )
 
+// LeastSamples is how many samples it takes to speak of levels at all.
+const LeastSamples = 8
+
 // movingNoises is how many times the noise the samples of a level may stray, drift included, before it is no level.
 const movingNoises = 3
 
@@ -41,7 +44,7 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 	steady := 0
 	for i, s := range found.States {
 		c.Roles = append(c.Roles, There)
-		if s.SD > max(movingNoises*s.Noise, bound(j, r, s.Level)) {
+		if found.Samples < LeastSamples || s.SD > max(movingNoises*s.Noise, bound(j, r, s.Level)) {
 			c.Roles[i] = Moving
 			continue
 		}
@@ -74,7 +77,7 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 // Moves tells whether the value moved without jumping for some of the time, and by how much: one standard deviation.
 func (c *Channel) Moves() (sd float64, moves bool) {
 	for i, role := range c.Roles {
-		if role == Moving {
+		if role == Moving && c.Found.Samples >= LeastSamples {
 			sd, moves = max(sd, c.Found.States[i].SD), true
 		}
 	}

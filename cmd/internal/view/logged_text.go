@@ -70,6 +70,8 @@ func (v Logged) Answer() []string {
 		switch n := len(c.Found.Jumps); {
 		case len(c.Found.States) == 0:
 			out = append(out, where+": no values.")
+		case c.Found.Samples < wiggle.LeastSamples:
+			out = append(out, fmt.Sprintf("%s: %s, too few to know a level.", where, count(int(c.Found.Samples), "sample", "samples")))
 		case n == 0 && c.Found.SpikeCount > 0:
 			out = append(out, fmt.Sprintf("%s kept to %s, but for %s of one or two samples: too short to know a level. They may be the fault's or the recorder's own.",
 				where, v.level(c, c.Found.States[0].Level), count(c.Found.SpikeCount, "spike", "spikes")))
