@@ -26,12 +26,12 @@ machine that answers as the real one would, and marks the way, not only the answ
 		Args: cobra.ArbitraryArgs,
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return usageError{"say what to do: make, play, mark or key"}
+				return usageError{"say what to do: make, play, mark, key or sheet"}
 			}
 			return noCommand(c, args)
 		},
 	}
-	c.AddCommand(exerciseMakeCommand(d), exercisePlayCommand(d), exerciseMarkCommand(d), exerciseKeyCommand(d))
+	c.AddCommand(exerciseMakeCommand(d), exercisePlayCommand(d), exerciseMarkCommand(d), exerciseKeyCommand(d), exerciseSheetCommand(d))
 	return c
 }
 

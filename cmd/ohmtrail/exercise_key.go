@@ -70,8 +70,12 @@ func keyText(key []exercise.HiddenJSON) string {
 		if k.Duty < 1 {
 			fault += fmt.Sprintf(" (there %.0f %% of the time)", 100*k.Duty)
 		}
+		half := view.Minutes(k.HalfSplit.Minutes)
+		if !k.HalfSplit.Done {
+			half = "over " + half
+		}
 		rows = append(rows, []string{k.Exercise, k.Family, fmt.Sprint(k.Level), fmt.Sprintf("%.1f", k.Difficulty.Points), fmt.Sprint(k.Difficulty.Readings),
-			view.Minutes(k.Plan.Minutes), view.Minutes(k.HalfSplit.Minutes), fault})
+			view.Minutes(k.Plan.Minutes), half, fault})
 	}
 	return columns(rows)
 }

@@ -29,7 +29,9 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/chart", []string{"ohmtrail/circuits", "ohmtrail/solver/network", "ohmtrail/solver/reason", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/report", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/view", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http"}},
+	{"ohmtrail/cmd/internal/worksheet", []string{"ohmtrail/cmd/internal/exercise", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/class", "net/http"}},
 	{"ohmtrail/cmd/internal/web", []string{"ohmtrail/cmd/internal/class", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/cmd/internal/class", []string{"ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/worksheet", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 	{"ohmtrail/cmd/internal/exercise/seal", []string{"ohmtrail/", "net/http"}},
 	{"ohmtrail/cmd/internal/exercise", []string{"ohmtrail/cmd/internal/exercise/marking", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http", "math/rand"}},
@@ -48,6 +50,7 @@ var forbidden = []struct {
 	{"ohmtrail/cmd/internal/view", []string{"os", "io", "log"}},
 	{"ohmtrail/cmd/internal/report", []string{"os", "io", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/cmd/internal/paper", []string{"os", "log", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/cmd/internal/worksheet", []string{"os", "time", "log"}},
 	{"ohmtrail/cmd/internal/exercise", []string{"os", "io", "log", "time"}},
 	{"ohmtrail/cmd/internal/exercise/marking", []string{"os", "io", "log", "time"}},
 }

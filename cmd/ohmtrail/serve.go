@@ -21,8 +21,8 @@ import (
 
 func serveCommand(d *desk) *cobra.Command {
 	var (
-		lan, browse bool
-		port        int
+		lan, browse, asClass bool
+		port                 int
 	)
 	c := &cobra.Command{
 		Use:   "serve [FOLDER]",
@@ -33,10 +33,11 @@ into the job files at once; a file that is edited by hand meanwhile is taken up.
 
 It listens on this machine only. With --lan a phone on the same network can come in with the code that is
 shown, as a QR picture too; the code is new each time. The connection is not encrypted: whoever controls
-the network can read along. It ends with Ctrl-C.`,
+the network can read along. It ends with Ctrl-C.` + classWords,
 		Example: `  ohmtrail serve
   ohmtrail serve jobs --lan
-  ohmtrail serve jobs --port 8700 --browse`,
+  ohmtrail serve jobs --port 8700 --browse
+  ohmtrail serve --class friday --lan`,
 		Args: filesWanted(0, 1, "one folder"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveFilterDirs
@@ -49,11 +50,15 @@ the network can read along. It ends with Ctrl-C.`,
 			if c.Flags().Changed("port") && (port < 1 || port > 65535) {
 				return usageError{"--port wants a number from 1 to 65535"}
 			}
+			if asClass {
+				return d.serveClass(folder, door.Options{LAN: lan, Port: port, Log: d.err}, browse)
+			}
 			return d.serve(folder, door.Options{LAN: lan, Port: port, BodyBytes: web.BodyBytes, Log: d.err}, browse)
 		},
 	}
 	c.Flags().BoolVar(&lan, "lan", false, "let devices of the local network come in, with a code")
 	c.Flags().IntVar(&port, "port", 0, fmt.Sprintf("listen on port `N` (%d, or any that is free where that is taken)", door.DefaultPort))
+	c.Flags().BoolVar(&asClass, "class", false, "serve the folder's exercises to a class")
 	c.Flags().BoolVar(&browse, "browse", false, "open the page in the browser of this machine")
 	return c
 }

@@ -26,6 +26,10 @@ type Options struct {
 	Port   int      // 0: DefaultPort, or any free one where that is taken; AnyPort: any free one
 	Passes []string // kinds of pass, such as "trainer", "learner"; none stands for one kind, ""
 
+	// Secrets are those of an earlier door with these kinds of pass (Door.Secrets), so that who was in stays in; nil, and
+	// what cannot be used, for new ones.
+	Secrets []byte
+
 	// BodyBytes is the largest body that a request may have; nil, and 0, stand for 1 MB. It sees the request before
 	// anything of the body is read.
 	BodyBytes func(*http.Request) int64
@@ -68,7 +72,7 @@ func Open(o Options) (*Door, error) {
 		kinds = []string{""}
 	}
 	for _, kind := range kinds {
-		d.passes = append(d.passes, newPass(kind))
+		d.passes = append(d.passes, knownPass(kind, o.Secrets))
 	}
 	return d, nil
 }

@@ -97,7 +97,7 @@ func graded(t *testing.T, names []string, each int) []*Exercise {
 // the minutes and readings of another order and the readings of somebody who measures at random, which are not. Set
 // EXERCISES=200 for the figure of the documentation.
 func TestDifficultyGoesWithTheWork(t *testing.T) {
-	names, each := []string{"coolant-temperature", "level-sender", "oil-pressure-switch"}, 14
+	names, each := []string{"coolant-temperature", "level-sender", "oil-pressure-switch"}, 10
 	if os.Getenv("EXERCISES") == "200" {
 		names = strings.Fields("coolant-temperature level-sender oil-pressure-switch throttle-potentiometer pressure-three-wire hall-speed solenoid-low-side intake-air-temperature current-loop-4-20 mast-height")
 		each = 20

@@ -170,7 +170,7 @@ func (m *maker) order(all []*drawn) []*drawn {
 // unfit is 1 for a machine that what is known before its proof makes unlikely for the level, else 0.
 func (m *maker) unfit(d *drawn) int {
 	special := d.x.Intermittent || d.x.Hidden.Fault.IsDouble()
-	if m.q.Level >= 4 && !special || m.q.Level < 3 && special {
+	if m.q.Level >= 4 && !special || m.q.Level < 4 && special {
 		return 1
 	}
 	return 0

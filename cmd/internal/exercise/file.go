@@ -132,6 +132,11 @@ func read(name string, text []byte) (*Exercise, error) {
 			return nil, errors.New("its words hold what steers a terminal: this is no exercise of ours")
 		}
 	}
+	for _, text := range append([]*string{&o.Name, &o.Machine, &o.Complaint, &o.CircuitName}, pointers(o.Codes, o.Questions)...) {
+		if *text != Clean(*text) {
+			return nil, errors.New("its words hold what steers a terminal: this is no exercise of ours")
+		}
+	}
 	c, problems := circuits.ParseCircuit(o.CircuitName, []byte(o.Circuit))
 	if c == nil {
 		return nil, fmt.Errorf("its circuit: %s", problems.Errors()[0].Error())

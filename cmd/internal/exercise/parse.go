@@ -33,6 +33,11 @@ Others:
   ask [NUMBER]               ask the operator (alone: what can be asked)
   repair PLACE               put it right, or replace the part, and try the machine
   find FAULT; REMEDY         name the fault and what is to be done: this ends the exercise
+    open PLACE, high-resistance PLACE, short-to-ground PLACE, short-to-voltage PLACE,
+    short-between PLACE PLACE, swapped PLACE PLACE, healthy, two of them joined by " + ",
+    device NAME: open inside|shorted inside|reads wrong,
+    module NAME:PIN open inside|reference dead|pull-up lost|stuck on|stuck off
+A PLACE is a contact (MHS:2), a wire (MCU:A2>C7:2), a stud or a part.
 A reason may stand behind any of them: … because REASON.`
 
 // clauses are the words that begin a part of a reading, with what they want.

@@ -73,8 +73,12 @@ const (
 	HalfSplit Order = "half-split" // most information, whatever it costs
 )
 
-// mostReadings bounds a way: whoever has not found it by then gives up.
-const mostReadings = 25
+// mostReadings bounds a way: whoever has not found it by then gives up. Half-split is there to be compared with, and need
+// not be followed so far.
+const (
+	mostReadings  = 25
+	mostHalfSplit = 12
+)
 
 // way lets an order find the fault of an exercise; two faults are found one after the other, with the first one put
 // right in between.
@@ -138,9 +142,13 @@ func repairAt(s circuits.Single) circuits.Location {
 // search takes readings until the plan is done or nothing is left to take.
 func (p *prover) search(play *Play, order Order) outlook {
 	taken := map[string]int{}
+	most := len(play.Steps) + mostReadings
+	if order == HalfSplit {
+		most = len(play.Steps) + mostHalfSplit
+	}
 	for {
 		plan := p.plan(play.Evidence(len(play.Steps)))
-		if plan.Done || len(play.Steps) >= 2*mostReadings {
+		if plan.Done || len(play.Steps) >= most {
 			return plan
 		}
 		r, ok := choose(plan.Plan, order, taken)
@@ -148,17 +156,22 @@ func (p *prover) search(play *Play, order Order) outlook {
 			return plan
 		}
 		taken[reason.ReadingKey(r)]++
-		play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent && r.Wiggle == ""})
+		if !play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent && r.Wiggle == ""}).Taken {
+			taken[reason.ReadingKey(r)] = mostTaken // nothing to read there, now or later
+		}
 	}
 }
 
+// mostTaken is how often one reading is taken.
+const mostTaken = 2
+
 // choose picks the next reading of an order; one that was taken twice without a use is left.
 func choose(plan reason.Plan, order Order, taken map[string]int) (circuits.Reading, bool) {
-	if order == HalfSplit && plan.Telling != nil && taken[reason.ReadingKey(plan.Telling.Reading)] < 2 {
+	if order == HalfSplit && plan.Telling != nil && taken[reason.ReadingKey(plan.Telling.Reading)] < mostTaken {
 		return plan.Telling.Reading, true
 	}
 	for _, s := range plan.Suggestions {
-		if taken[reason.ReadingKey(s.Reading)] < 2 {
+		if taken[reason.ReadingKey(s.Reading)] < mostTaken {
 			return s.Reading, true
 		}
 	}

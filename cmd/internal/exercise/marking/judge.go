@@ -61,6 +61,13 @@ func (j *Judge) at(p *exercise.Play, n int) *standing {
 	job := p.Evidence(n)
 	var own *circuits.Reading
 	key := p.Exercise.Hidden.Fault.String() + p.Exercise.CircuitText + exercise.JobKey(job)
+	empty := map[string]bool{} // readings that had nothing to show, or were refused: they are no better reading later
+	for _, step := range p.Steps[:n] {
+		if k := reason.ReadingKey(step.Action.Reading); step.Action.Kind == exercise.Measure && !step.Reply.Taken && !empty[k] {
+			empty[k] = true
+			key += "-" + k
+		}
+	}
 	if n < len(p.Steps) && p.Steps[n].Action.Kind == exercise.Measure && p.Steps[n].Reply.Refused == "" {
 		own = &p.Steps[n].Action.Reading
 		key += "?" + reason.ReadingKey(*own)
@@ -77,13 +84,13 @@ func (j *Judge) at(p *exercise.Play, n int) *standing {
 	j.mu.Unlock()
 	s.once.Do(func() {
 		j.slots <- struct{}{}
-		s.reckon(job, own, p.Exercise)
+		s.reckon(job, own, empty, p.Exercise)
 		<-j.slots
 	})
 	return s
 }
 
-func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, x *exercise.Exercise) {
+func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[string]bool, x *exercise.Exercise) {
 	r := reason.Rank(job)
 	plan := r.Next()
 	s.places, s.done, s.why, s.sure = plan.Remaining, plan.Done, plan.Reason, r.Confirmed()
@@ -102,8 +109,11 @@ func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, x *exercise.
 		}
 		s.groups = append(s.groups, faults)
 	}
-	if len(plan.Suggestions) > 0 {
-		s.best = newOffer(x.Circuit, plan.Suggestions[0])
+	for _, o := range plan.Suggestions {
+		if !empty[reason.ReadingKey(o.Reading)] {
+			s.best = newOffer(x.Circuit, o)
+			break
+		}
 	}
 	if own != nil {
 		w := *own

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
 )
@@ -155,7 +156,7 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 // minutes holds the student's minutes against the planner's on the same machine.
 func (w *way) minutes(most, placeShare float64) {
 	own, best := w.m.Minutes-w.inOrder, w.m.Plan.Minutes
-	why := fmt.Sprintf("%s until it was found; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), view.Minutes(w.m.Half.Minutes))
+	why := fmt.Sprintf("%s until it was found; the best plan takes %s on this machine, half-split %s", view.Minutes(own), view.Minutes(best), halfMinutes(w.m.Half))
 	share := 0.0
 	switch {
 	case placeShare == 0:
@@ -168,6 +169,14 @@ func (w *way) minutes(most, placeShare float64) {
 		share = placeShare * best / own
 	}
 	w.gain("minutes", "Minutes", most, share, strings.ReplaceAll(why, "\u00a0", " "))
+}
+
+// halfMinutes are the minutes of the other order, which is not followed for ever.
+func halfMinutes(half exercise.Way) string {
+	if !half.Done {
+		return "more than " + view.Minutes(half.Minutes)
+	}
+	return view.Minutes(half.Minutes)
 }
 
 // losses writes the parts that cost points; one that costs nothing is written too, for a table has the same rows always.

@@ -1,0 +1,5 @@
+//go:build race
+
+package class_test
+
+const raced = true
