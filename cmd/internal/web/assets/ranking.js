@@ -44,7 +44,7 @@ function others(g, before) {
   const rest = g.faults.slice(seen);
   const more = g.more ? `${g.more} more like these` : "";
   if (!rest.length) return more ? h("p", { class: "soft" }, "and " + more) : null;
-  return h("details", {}, h("summary", {}, `and ${rest.length + g.more} more`),
+  return h("details", {}, h("summary", {}, "The others of these"),
     h("ul", { class: "plain" }, rest.map((f) => faultItem(f, g, before, false))), more ? h("p", { class: "soft" }, "and " + more) : null);
 }
 
