@@ -51,7 +51,7 @@ func recordingOf(j *circuits.Job, r circuits.Reading, name string, csv []byte) (
 	log := wiggle.NewLog([]wiggle.Channel{channel}, nil)
 	readings := log.Readings(j, name)
 	if len(readings) == 0 {
-		return web.Recorded{}, fmt.Errorf("%s: it holds no value of %q", name, column.Title())
+		return web.Recorded{}, fmt.Errorf("%s: its %d values of %q keep to no level that could be a reading", name, channel.Found.Samples-channel.Found.Missing, column.Title())
 	}
 	return web.Recorded{Reading: readings[0], Says: recordingSays(channel, tally)}, nil
 }

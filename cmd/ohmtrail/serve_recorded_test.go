@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -45,6 +46,7 @@ func TestRecordingOfAPage(t *testing.T) {
 	}{
 		{circuits.Ohms, string(csv), "no column holds ohms"},
 		{circuits.Volts, "Time (s),a (V),b (V)\n0,1,2\n1,1,2\n2,1,2\n", "which column is it?"},
+		{circuits.Volts, "Time (s),a (V)\n0,1\n1,1\n2,1\n", "its 3 values of \"a (V)\" keep to no level that could be a reading"},
 		{circuits.Volts, "PNG\x00\x01\x02", "x.csv"},
 		{circuits.Volts, "", "x.csv"},
 	} {
@@ -54,7 +56,10 @@ func TestRecordingOfAPage(t *testing.T) {
 			t.Errorf("%.30q in %s: %+v, %v", c.csv, c.quantity, got, err)
 		}
 	}
-	headed := "t (s),MHS:1 (V),b (V)\n0,5.01,2\n1,5.01,2\n2,5.01,2\n3,5.01,2\n"
+	headed := "t (s),MHS:1 (V),b (V)\n"
+	for n := range 60 {
+		headed += fmt.Sprintf("%d,5.01,2\n", n)
+	}
 	r := circuits.Reading{Quantity: circuits.Volts, To: circuits.BNegative, State: circuits.State{Key: circuits.KeyOn}}
 	if r.At, err = circuits.ParseLocation("MHS:1"); err != nil {
 		t.Fatal(err)
