@@ -19,7 +19,7 @@ var measures = map[circuits.Quantity]recorded.Measure{
 	circuits.Volts: recorded.Volts, circuits.ScanVolts: recorded.Volts, circuits.Ohms: recorded.Ohms, circuits.Amps: recorded.Amps,
 }
 
-// recordingOf reads a recording that a page sent as the reading that its sheet describes. One value is taken; of a table
+// recordingOf reads a recording that a page sent as the reading that its sheet describes, resolved against the circuit. One value is taken; of a table
 // with several, `ohmtrail log` takes all.
 func recordingOf(j *circuits.Job, r circuits.Reading, name string, csv []byte) (web.Recorded, error) {
 	sheet, err := recorded.Open(name, bytes.NewReader(csv))

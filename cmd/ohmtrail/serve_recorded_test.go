@@ -51,7 +51,7 @@ func TestRecordingOfAPage(t *testing.T) {
 		{circuits.Volts, "", "x.csv"},
 	} {
 		r := scan
-		r.Quantity = c.quantity
+		r.Quantity, r.To = c.quantity, circuits.BNegative
 		if got, err := recordingOf(j, r, "x.csv", []byte(c.csv)); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%.30q in %s: %+v, %v", c.csv, c.quantity, got, err)
 		}

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -37,7 +38,10 @@ func BodyBytes(r *http.Request) int64 {
 // readRecording reads a recording (the body, named by ?name=) as the reading that ?reading= describes in JSON. Nothing is
 // written: the page shows what it comes to and sends the reading.
 func (p *Page) readRecording(r *http.Request) (any, error) {
-	s, err := p.usable(r)
+	w, s, err := p.on(r)
+	if err == nil && s.job == nil {
+		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands", Broken: true}
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -50,6 +54,13 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	// Put to the job as a planned one, its points are checked and get their full sides.
+	reading.Taken = false
+	with := newSheet(p.folder, w.name, slices.Concat(s.text, []byte("\n"+files.ReadingBlock(reading))))
+	if with.job == nil {
+		return nil, refuse(http.StatusUnprocessableEntity, "%s", inShort(with.problems.Errors()[0]))
+	}
+	reading = with.job.Readings[len(with.job.Readings)-1]
 	body, err := io.ReadAll(r.Body)
 	if err != nil {
 		return nil, err

@@ -24,7 +24,7 @@ type Options struct {
 	Log     io.Writer        // one line for what went wrong on our side; nil for nowhere
 
 	// Recorded reads a recording, as a logging meter or a scan tool writes one, into what a reading holds: the two values
-	// of a reading that moved. nil: pages offer no recording.
+	// of a reading that moved. r is planned, and its points are resolved. nil: pages offer no recording.
 	Recorded func(j *circuits.Job, r circuits.Reading, name string, csv []byte) (Recorded, error)
 
 	// WriteUps are the forms in which a job can be written up. None: pages offer no write-up.

@@ -3,6 +3,7 @@ package web_test
 import (
 	"errors"
 	"fmt"
+	"net/url"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -270,6 +271,13 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 	b.text("#recorded", "It jumped 3 times.")
 	if got != "drive.csv MCU:A2 scan_volts 2000000" {
 		t.Errorf("it was handed %s", got)
+	}
+	for at, want := range map[string]int{"MHS:9": 422, "C7:1": 200, "MHS:1/device": 422} { // the last one's plug is not apart
+		reading := strings.Replace(volts("", "1"), "MHS:1", at, 1)
+		status, text := s.post("/api/recording?file=mast-height-start.job.toml&name=x.csv&reading="+url.QueryEscape(reading), "0,1\n0,1\n0,1\n")
+		if status != want || at == "C7:1" && got != "x.csv C7:1/chassis volts 12" {
+			t.Errorf("a recording at %s: %d %s, handed on as %s", at, status, text, got)
+		}
 	}
 	b.shot("recording-360")
 	b.sound("a recording")
