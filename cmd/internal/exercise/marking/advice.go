@@ -66,7 +66,7 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 		a.say("It told nothing: %s before it, %s after it.", openWords(a.Before), openWords(a.After))
 		a.sayWhy(before, s)
 	case a.Told < -nothingBits:
-		a.say("A surprise: it spoke against what was likeliest, and %s instead of %d (%.1f bits more to find out).", openWords(a.After), a.Before, -a.Told)
+		a.say("A surprise: it spoke against what was likeliest, and %.1f bits more are to be found out now: %s before it, %s after it.", -a.Told, openWords(a.Before), openWords(a.After))
 	default:
 		a.say("It told %.1f bits: %s before it, %s after it.", a.Told, openWords(a.Before), openWords(a.After))
 	}
@@ -79,7 +79,9 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 	if !said(s.Action.Reason) {
 		a.say("No reason was given.")
 	}
-	a.sayBetter(before)
+	if !s.Action.Watch { // what watching catches is not reckoned beforehand, so nothing is held against it
+		a.sayBetter(before)
+	}
 }
 
 // sayWhy says why a reading could not tell anything: what all that was still open shows there.

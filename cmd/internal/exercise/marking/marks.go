@@ -163,18 +163,25 @@ const toldBits = 0.02
 func (w *way) reading(i int, a *Advice) {
 	before, after := w.j.at(w.p, i), w.j.at(w.p, i+1)
 	a.measure(before, after, w.p.Steps[i])
+	if a.Nothing {
+		w.m.Nothing++
+	}
 	if !before.sure && after.sure && before.done { // the one reading more that proves what is all but decided
 		w.able, w.worth = w.able+1, w.worth+1
 		return
 	}
-	if before.own != nil && before.own.bits >= toldBits {
+	if before.own == nil {
+		return
+	}
+	bits := before.own.bits
+	if w.p.Steps[i].Action.Watch { // what watching catches is not reckoned beforehand, but seen
+		bits = max(bits, a.Told)
+	}
+	if bits >= toldBits {
 		w.able++
 	}
-	if before.own != nil && before.best != nil {
-		w.worth += min(1, before.own.bits/before.own.minutes/(before.best.bits/before.best.minutes))
-	}
-	if a.Nothing {
-		w.m.Nothing++
+	if before.best != nil {
+		w.worth += min(1, bits/before.own.minutes/(before.best.bits/before.best.minutes))
 	}
 }
 

@@ -90,7 +90,8 @@ func TestGoodPartsCostMostAndGuessesAreNamed(t *testing.T) {
 	if g, j := part.part("good_part").Points, joint.part("good_joint").Points; g >= j || j >= 0 || part.part("good_joint").Points != 0 {
 		t.Errorf("a good part costs %g, a good joint %g", g, j)
 	}
-	if part.part("guess").Points >= 0 || !strings.Contains(strings.Join(part.Steps[1].Says, " "), "What would have told: ") {
+	if part.part("guess").Points >= 0 || !strings.Contains(strings.Join(part.Steps[1].Says, " "), "What would have told: ") ||
+		!strings.HasPrefix(part.Steps[1].Says[0], "A guess: your readings gave MHS ") {
 		t.Errorf("the guess: %+v, %q", part.part("guess"), part.Steps[1].Says)
 	}
 	if part.part("place").Points != 0 || part.part("minutes").Points != 0 || part.part("proof").Points != 0 {

@@ -191,7 +191,7 @@ func (w *way) losses() {
 func (w *way) lose(name, title string, each float64, what []string) {
 	p := Part{Name: name, Title: title, Why: "none"}
 	if len(what) > 0 {
-		p.Points = -each * float64(len(what))
+		p.Points = 0 - each*float64(len(what))
 		p.Why = fmt.Sprintf("%d: %s", len(what), strings.Join(what, "; "))
 	}
 	w.m.Parts = append(w.m.Parts, p)
