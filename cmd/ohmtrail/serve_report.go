@@ -20,11 +20,11 @@ func writeUps() []web.WriteUp {
 	on := func(size paper.Size) func(report.Report) ([]byte, error) {
 		return func(r report.Report) ([]byte, error) { return r.PDF(size) }
 	}
-	return []web.WriteUp{
+	return append(sheetsOfCircuit(), []web.WriteUp{
 		{Form: "pdf", Label: "PDF, A4", End: ".pdf", Type: "application/pdf", Render: render(on(paper.A4))},
 		{Form: "letter", Label: "PDF, Letter", End: ".pdf", Type: "application/pdf", Render: render(on(paper.Letter))},
 		{Form: "html", Label: "web page", End: ".html", Type: "text/html; charset=utf-8", Render: render(report.Report.HTML)},
 		{Form: "md", Label: "text", End: ".md", Type: "text/markdown; charset=utf-8",
 			Render: render(func(r report.Report) ([]byte, error) { return r.Markdown(), nil })},
-	}
+	}...)
 }

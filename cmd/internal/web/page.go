@@ -46,6 +46,7 @@ type WriteUp struct {
 	Label  string // for people: "PDF, A4"
 	End    string // of the file's name: ".pdf"
 	Type   string // of its content
+	Sheet  bool   // it is no write-up of the job but a sheet to learn on, of the job's circuit
 	Render func(*circuits.Job, reason.Ranking) ([]byte, error)
 }
 

@@ -43,12 +43,13 @@ type canJSON struct {
 type writeUpJSON struct {
 	Form  string `json:"form"`
 	Label string `json:"label"`
+	Sheet bool   `json:"sheet"`
 }
 
 func (p *Page) can() canJSON {
 	out := canJSON{Recording: p.options.Recorded != nil, WriteUps: []writeUpJSON{}}
 	for _, w := range p.options.WriteUps {
-		out.WriteUps = append(out.WriteUps, writeUpJSON{w.Form, w.Label})
+		out.WriteUps = append(out.WriteUps, writeUpJSON{w.Form, w.Label, w.Sheet})
 	}
 	return out
 }

@@ -33,8 +33,12 @@ function showHead() {
   }
   fill($("cautions"), j.cautions.map((c) => h("li", {}, c)));
   fill($("warnings"), j.warnings.length ? h("h3", {}, "Odd in the file") : null, h("ul", {}, j.warnings.map((w) => h("li", {}, w.words))));
-  $("writeup").hidden = j.can.writeups.length === 0 || !j.known;
-  fill($("forms"), j.can.writeups.map((w) => h("a", { class: "button", download: true, href: about("report", { form: w.form }) }, w.label)));
+  const papers = (sheet) => j.can.writeups.filter((w) => w.sheet === sheet)
+    .map((w) => h("a", { class: "button", download: true, href: about("report", { form: w.form }) }, w.label));
+  for (const [box, list, links] of [["writeup", "forms", papers(false)], ["learn", "sheets", papers(true)]]) {
+    $(box).hidden = links.length === 0 || !j.known;
+    fill($(list), links);
+  }
 }
 
 function showLink() {
