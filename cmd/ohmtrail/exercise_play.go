@@ -38,7 +38,7 @@ What is typed, one thing a line (a pipe may hold the same lines; the line after 
 finding is the reason, unless it says because):
 
 ` + indented(exercise.Grammar) + `
-  show, list, help, quit     the machine again; what was done; this; leave, to go on later
+` + indented(sittingWords) + `
 
 A reading with watch or wiggle that moved shows two values. The play file holds the exercise and what
 was done, no answer that could be read; see ` + "`ohmtrail exercise make --help`" + ` for what that is worth.`,

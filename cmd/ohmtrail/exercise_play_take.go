@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"ohmtrail/cmd/internal/draft/circuittext"
+	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/exercise"
+	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -16,13 +18,18 @@ func (s *playing) take(line string) (ended bool, err error) {
 	case "":
 		return false, nil
 	case "help", "?":
-		return false, s.say(exercise.Grammar + "\nshow, list, help, quit.\n")
+		return false, s.say(exercise.Grammar + "\n" + sittingWords + "\n")
+	case "wires":
+		return false, s.say(s.wires())
 	case "show":
 		return false, s.say(s.head())
 	case "list":
 		return false, s.say(s.list())
 	case "ask":
 		return false, s.say(s.questions())
+	}
+	if file, ok := strings.CutPrefix(line, "draw "); ok {
+		return false, s.say(s.d.page.Paragraph(s.draw(file)))
 	}
 	a, err := exercise.Parse(s.p.Exercise, line)
 	if err != nil {
@@ -42,6 +49,47 @@ func (s *playing) take(line string) (ended bool, err error) {
 		return true, s.end()
 	}
 	return false, nil
+}
+
+// sittingWords are the words that do nothing to the machine.
+const sittingWords = `show, wires, draw FILE       the machine again; its wires in words; as a picture (.svg, .png)
+list, help, quit             what was done; this; leave, to go on later`
+
+// wires is the circuit in words: a line for each run.
+func (s *playing) wires() string {
+	c := s.p.Exercise.Circuit
+	var b strings.Builder
+	for _, r := range c.Runs {
+		var path []string
+		for i, p := range r.Path {
+			step := p.String()
+			if i > 0 {
+				if color := c.Wires[r.Wires[i-1]].Color; color != "" {
+					step = "-" + color + "- " + step
+				} else {
+					step = "- " + step
+				}
+			}
+			path = append(path, step)
+		}
+		b.WriteString(s.d.page.Hanging("  ", r.Title()+": "+strings.Join(path, " ")))
+	}
+	return b.String()
+}
+
+// draw writes a picture of the circuit, without anything that was found.
+func (s *playing) draw(file string) string {
+	render, err := renderer(strings.TrimSpace(file))
+	if err == nil {
+		var picture []byte
+		if picture, err = render(s.p.Exercise.Circuit, draw.Marks{}); err == nil {
+			err = files.Replace(strings.TrimSpace(file), picture)
+		}
+	}
+	if err != nil {
+		return sentenceOf(err.Error())
+	}
+	return "Wrote " + strings.TrimSpace(file) + "."
 }
 
 // complete asks for what a line left away: what is to be done about a finding, and the reason.
@@ -105,7 +153,7 @@ func (s *playing) head() string {
 		b.WriteString(page.Paragraph("As it stands: " + strings.Join(stands, "; ") + "."))
 	}
 	b.WriteString(page.Paragraph(pointsOf(x)))
-	b.WriteString(page.Paragraph("`help` says what can be typed, `ask` what the operator can be asked."))
+	b.WriteString(page.Paragraph("`help` says what can be typed, `wires` how it is wired, `ask` what the operator can be asked."))
 	return b.String()
 }
 

@@ -123,6 +123,8 @@ func flagWords(c *cobra.Command, err error) string {
 		return fmt.Sprintf("--%s wants a value", lacking.GetFlag().Name)
 	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "int":
 		return fmt.Sprintf("--%s wants a whole number, not %q", invalid.GetFlag().Name, invalid.GetValue())
+	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "float64":
+		return fmt.Sprintf("--%s wants a number, not %q", invalid.GetFlag().Name, invalid.GetValue())
 	}
 	return err.Error()
 }

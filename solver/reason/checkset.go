@@ -149,17 +149,33 @@ func within(a, b []bool) bool {
 	return true
 }
 
-// drop leaves out a check whose slips another one covers too at no greater cost.
+// drop leaves out a check whose slips another one covers too at no greater cost, whatever else is taken: it reaches no
+// further place and takes no longer once all is reached.
 func (s *coverSearch) drop() {
+	bare, touches := make([]float64, len(s.checks)), make([][]string, len(s.checks))
+	for a := range s.checks {
+		touches[a] = s.c.Touches(s.checks[a].Reading)
+		all := map[string]bool{}
+		for _, place := range touches[a] {
+			all[place] = true
+		}
+		bare[a] = s.c.Minutes(s.checks[a].Reading, all)
+	}
+	noDearer := func(b, a int) bool {
+		for _, place := range touches[b] {
+			if !slices.Contains(touches[a], place) {
+				return false
+			}
+		}
+		return bare[b] <= bare[a]
+	}
 	for a := range s.checks {
 		keep := slices.Contains(s.covers[a], true)
 		for b := range s.checks {
-			if !keep || a == b || !within(s.covers[a], s.covers[b]) || s.checks[b].Minutes > s.checks[a].Minutes {
-				continue
+			if keep && a != b && within(s.covers[a], s.covers[b]) && noDearer(b, a) {
+				// Of two alike in both, the first stays.
+				keep = a < b && within(s.covers[b], s.covers[a]) && noDearer(a, b)
 			}
-			// Of two alike in both, the first stays.
-			alike := within(s.covers[b], s.covers[a]) && s.checks[b].Minutes == s.checks[a].Minutes
-			keep = alike && a < b
 		}
 		if keep {
 			s.use = append(s.use, a)

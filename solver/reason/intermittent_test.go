@@ -213,3 +213,17 @@ func TestPlanMovesTheHarness(t *testing.T) {
 		}
 	}
 }
+
+// A reading that a fault explains within the tolerances does not speak against it, whether one value was seen or two.
+func TestToleranceIsNothingAgainst(t *testing.T) {
+	// 1 kΩ pull-up and sensor within 5 %: 3.57 V may be 3.50 V, ten steps of the converter away.
+	for _, head := range []string{coolantAway, strings.Replace(coolantAway, "true", "false", 1)} {
+		r := Rank(jobOf(t, head+scans("scan_volts = [3.51, 4.995]")))
+		if c := mustFind(t, r, "open C101:7"); len(c.Against()) > 0 {
+			t.Errorf("3.51 to 4.995 V is held against open C101:7, which predicts %.3f to %.3f (misread %.2f)", c.Predicts[0], c.High[0], c.Misread[0])
+		}
+		if c := mustFind(t, r, "healthy"); len(c.Against()) != 1 {
+			t.Errorf("3.51 to 4.995 V is not held against healthy")
+		}
+	}
+}

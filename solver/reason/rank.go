@@ -151,6 +151,10 @@ func (w *weigher) candidate(x *weighed, probability float64) Candidate {
 				c.Predicts[i], c.High[i] = o.ends(c.Predicts[i], x.cells[0].high, i)
 			}
 			c.Gap[i] = w.obs[i].gap(c.Predicts[i], c.High[i])
+			if (w.obs[i].pair || w.j.Intermittent) && c.Misread[i] < 0.5 {
+				// These are weighed one by one, with their tolerances: what was taken at its word lies within them.
+				c.Gap[i] = min(max(c.Gap[i], -apart), apart)
+			}
 		}
 	}
 	if x.h.Fault.Kind.TakesOhms() {

@@ -40,6 +40,9 @@ func (r Ranking) verdict() string {
 	default:
 		fmt.Fprintf(&b, "the readings do not decide: the likeliest is %s with %s", decided(g), percent(g.Probability))
 	}
+	if members(g) > 2 && lead.Fault.Kind != circuits.Healthy && lead.Fault.Kind != circuits.Unlisted {
+		fmt.Fprintf(&b, "; the likeliest of them is %s with %s", lead.Name(), percent(lead.Probability))
+	}
 	if n := len(r.Unexplained); n > 0 && lead.Fault.Kind != circuits.Unlisted {
 		fmt.Fprintf(&b, "; %s %s not fit and should be taken again", r.readingNames(r.Unexplained), does(n))
 	}
@@ -59,29 +62,35 @@ func (r Ranking) refusedWords() string {
 	return r.readingNames(r.Refused) + " in ohms, taken on a live circuit or with the key on, counts for nothing"
 }
 
-// decided names a group: its one fault, or how many no reading so far tells apart.
-func decided(g Group) string {
-	real := 0
+// members is how many faults of a group hold some of its probability.
+func members(g Group) int {
+	n := 0
 	for _, f := range g.Faults {
 		if f.Probability > 0.01*g.Probability {
-			real++
+			n++
 		}
 	}
+	return n
+}
+
+// decided names a group: its one fault, or how many no reading so far tells apart. No one of many is put first, for who
+// reads in haste would take it for the answer.
+func decided(g Group) string {
 	name := g.Faults[0].Name()
 	if g.Faults[0].full.IsDouble() {
 		name = "two faults at once, " + name
 	}
 	if name == "healthy" {
-		name = "no fault shows in the readings so far (healthy, or a fault that they do not reach)"
-		return name
+		return "no fault shows in the readings so far (healthy, or a fault that they do not reach)"
 	}
-	if real <= 1 {
+	switch n := members(g); {
+	case n <= 1:
 		return name
-	}
-	if real == 2 {
+	case n == 2:
 		return name + " or one more that no reading so far tells apart"
+	default:
+		return fmt.Sprintf("one of %d faults that no reading so far tells apart", n)
 	}
-	return fmt.Sprintf("%s or one of %d more that no reading so far tells apart", name, real-1)
 }
 
 func (r Ranking) readingNames(indices []int) string {

@@ -158,6 +158,33 @@ func TestNoJumpInOddNoise(t *testing.T) {
 	}
 }
 
+// TestNoJumpInRuns: a value that runs up and down between two levels, at all slopes from a tenth of the noise a sample to ten
+// times, is no jump, neither within nor at the ends of a run.
+func TestNoJumpInRuns(t *testing.T) {
+	runs, alarms := 0, 0
+	for slope := 0.1; slope < 10; slope *= 1.3 {
+		for seed := range uint64(30) {
+			r := seeded(seed)
+			var values []float64
+			v := 3.0
+			for i := range 3000 {
+				if i%300 > 200 {
+					v += 0.01 * slope * float64(1-2*((i/300)%2))
+				}
+				values = append(values, v+0.01*r.NormFloat64())
+			}
+			runs++
+			if f := findIn(evenly(len(values), 0.1), values, 0, 0); len(f.Jumps) > 0 {
+				alarms++
+				t.Logf("%.2f times the noise a sample, seed %d: jump at %.1f s", slope, seed, f.Jumps[0].At())
+			}
+		}
+	}
+	if float64(alarms) > falseAlarms*float64(runs) {
+		t.Errorf("%d of %d recordings show a jump", alarms, runs)
+	}
+}
+
 func evenly(n int, interval float64) []float64 {
 	out := make([]float64, n)
 	for i := range out {

@@ -35,9 +35,9 @@ const (
 //
 // It takes bursts as coming at moments independent of each other. Where a place is moved several times within one spell in
 // which the fault is acting up anyway, many bursts fall into its movements and mean nothing. So the second test looks only at
-// the bursts in each movement and the rest around it (to the middle between two movements): by chance such a burst falls within
-// the movement in no more than the movement's share of that time. The number that does has a Poisson binomial distribution
-// (Wang, Statistica Sinica 3, 1993).
+// the bursts in each movement and the rest around it (half of it, and no more than the movement's own length): by chance such
+// a burst falls within the movement in no more than the movement's share of that time. The number that does has a Poisson
+// binomial distribution (Wang, Statistica Sinica 3, 1993).
 type Following struct {
 	Place     string
 	Movements int     // marks of the place within the recording
@@ -171,15 +171,17 @@ func within(marks []Mark, first, last float64) []Mark {
 // MostMarks is how many movements a recording may have: far more than hands make in a day.
 const MostMarks = 2000
 
-// surroundings are a mark with half the rest before and after it. Marks are in the order of their beginnings, ends are all
+// surroundings are a mark with half the rest before and after it, but no more than its own length on either side: what is
+// further off may be another spell. Marks are in the order of their beginnings, ends are all
 // their ends in rising order.
 func surroundings(marks []Mark, ends []float64, k int, first, last float64) (from, to float64) {
-	from, to = first, last
+	long := marks[k].To - marks[k].From
+	from, to = max(first, marks[k].From-long), min(last, marks[k].To+long)
 	if i := sort.SearchFloat64s(ends, math.Nextafter(marks[k].From, math.Inf(1))); i > 0 {
-		from = (ends[i-1] + marks[k].From) / 2
+		from = max(from, (ends[i-1]+marks[k].From)/2)
 	}
 	if i := sort.Search(len(marks), func(i int) bool { return marks[i].From >= marks[k].To }); i < len(marks) {
-		to = (marks[i].From + marks[k].To) / 2
+		to = min(to, (marks[i].From+marks[k].To)/2)
 	}
 	return from, to
 }

@@ -127,13 +127,14 @@ func TestSpellOfOnePlace(t *testing.T) {
 			marks = append(marks, Mark{"C7", at, at + 5})
 		}
 		var jumps []float64
-		for range 40 {
+		for range []int{40, 8, 6, 5}[seed%4] {
 			jumps = append(jumps, 58+52*r.Float64())
 		}
 		if f := Follow(jumps, marks, 0, 300)[0]; f.Follows() {
 			named++
 		}
 	}
+	t.Logf("named in %d of 400", named)
 	if named > 400*SpellAlarm {
 		t.Errorf("named in %d of 400", named)
 	}

@@ -9,7 +9,8 @@ import (
 type State struct {
 	Level     float64 // mean over all its samples
 	Low, High float64 // least and greatest level of its stretches
-	Noise     float64 // one standard deviation of a sample
+	Noise     float64 // one standard deviation of a sample about its level, drift apart
+	SD        float64 // the same, drift included: of the stretch that moves most
 	Samples   int64
 	Seconds   float64 // in which it was seen
 	Stretches int
@@ -40,7 +41,7 @@ func (r *Found) states() {
 		}
 		x := &all[len(all)-1]
 		x.Level += s.Level * float64(s.Samples)
-		x.Noise = math.Max(x.Noise, s.Noise)
+		x.Noise, x.SD = math.Max(x.Noise, s.Noise), math.Max(x.SD, s.SD)
 		x.High, x.Samples, x.Stretches = s.Level, x.Samples+s.Samples, x.Stretches+1
 		x.Seconds += s.To - s.From + r.Interval
 		member[i] = len(all) - 1

@@ -89,20 +89,23 @@ func TestShortDropoutsAreLost(t *testing.T) {
 	}
 }
 
-// TestStates: three levels that come again are three states, the longest first.
+// TestStates: levels that come again are one state each, however near to each other, the longest first.
 func TestStates(t *testing.T) {
 	m := made{samples: 2000, interval: 0.1, away: 5, there: 2, noise: 0.03, faulty: [][2]float64{{20, 30}, {60, 75}}, random: seeded(1),
 		add: func(i int) float64 {
 			if i >= 1500 && i < 1600 {
 				return -1.5
 			}
+			if i >= 1800 && i < 1850 {
+				return 0.4
+			}
 			return 0
 		}}
 	f := m.find()
-	if len(f.States) != 3 {
+	if len(f.States) != 4 {
 		t.Fatalf("%d states: %+v", len(f.States), f.States)
 	}
-	for i, want := range []struct{ level, seconds float64 }{{5, 165}, {2, 25}, {3.5, 10}} {
+	for i, want := range []struct{ level, seconds float64 }{{5, 160}, {2, 25}, {3.5, 10}, {5.4, 5}} {
 		if s := f.States[i]; math.Abs(s.Level-want.level) > 0.02 || math.Abs(s.Seconds-want.seconds) > 0.3 {
 			t.Errorf("state %d: %.3f V for %.1f s, want %g V for %g s", i, s.Level, s.Seconds, want.level, want.seconds)
 		}

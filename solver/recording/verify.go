@@ -14,7 +14,7 @@ const (
 	LeastNoises = 4
 	leastSteps  = 2.5
 	roughOver   = 48
-	clearRun    = 1.5
+	runOver     = 8 // samples on each side that tell a run
 	nearby      = 7 // samples on each side whose changes an abrupt change must stand out from
 	standsOut   = 2.5
 	// closerLook is how long a cut waits for samples after it.
@@ -120,11 +120,13 @@ func (f *Finder) isJump(v view) bool {
 		return false
 	}
 	step := f.median(v.at, min(v.to, v.at+atTheEdge)) - f.median(max(v.from, v.at-atTheEdge), v.at)
-	size := (math.Abs(step) + math.Abs(wide)) / 2
-	if run := f.run(v.at, step); run > clearRun*noise { // less is the noise of its own medians
-		size -= run
+	// Twice the size, by the few samples at the edge and by twice as many, each less what a run over its distance would make.
+	run, twice := f.run(v.at, step), 0.0
+	for _, few := range []int64{atTheEdge, 2 * atTheEdge} {
+		from, to := max(v.from, v.at-few), min(v.to, v.at+few)
+		twice += math.Abs(f.median(v.at, to)-f.median(from, v.at)) - run*float64(to-from)/2
 	}
-	return step*wide > 0 && size >= f.leastAt(noise) && f.abrupt(v.at, step)
+	return step*wide > 0 && twice/2 >= f.leastAt(noise) && f.abrupt(v.at, step)
 }
 
 // leastAt is the least size of a jump in such noise.
@@ -219,18 +221,25 @@ func (f *Finder) differences(from, to int64) []float64 {
 	return f.sizes
 }
 
-// run is how much of a step between the medians of the samples at the edges is a run that goes on before or after it, in
-// the same direction.
+// run is how fast the value runs before or after a cut, in the direction of the step, by sample: the steeper of the straight
+// lines through the few samples on either side. A step that only goes on like that is none.
 func (f *Finder) run(at int64, step float64) float64 {
 	first := max(f.from, f.seen-ringSize+1)
-	slope := 0.0 // by sample, in the direction of the step
-	if at-2*atTheEdge-1 >= first {
-		slope = max(slope, (f.median(at-atTheEdge, at)-f.median(at-2*atTheEdge-1, at-atTheEdge))/(atTheEdge+0.5)*sign(step))
+	return max(0, f.slope(max(first, at-runOver), at)*sign(step), f.slope(at, min(f.seen, at+runOver))*sign(step))
+}
+
+// slope of the least-squares line through some samples; 0 for fewer than four.
+func (f *Finder) slope(from, to int64) float64 {
+	n := float64(to - from)
+	if n < 4 {
+		return 0
 	}
-	if at+2*atTheEdge+1 <= f.seen {
-		slope = max(slope, (f.median(at+atTheEdge, at+2*atTheEdge+1)-f.median(at, at+atTheEdge))/(atTheEdge+0.5)*sign(step))
+	middle, sum, square := (n-1)/2, 0.0, 0.0
+	for i := from; i < to; i++ {
+		x := float64(i-from) - middle
+		sum, square = sum+x*f.at(i).v, square+x*x
 	}
-	return slope * atTheEdge
+	return sum / square
 }
 
 func sign(v float64) float64 { return math.Copysign(1, v) }

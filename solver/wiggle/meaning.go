@@ -28,14 +28,27 @@ const (
 	Away    Role = "away"    // what a healthy circuit shows
 	There   Role = "there"   // what no healthy circuit shows
 	Unclear Role = "unclear" // cannot be told
+	Moving  Role = "moving"  // no level: the value moves without jumping
 )
+
+// LeastSamples is how many samples it takes to speak of levels at all.
+const LeastSamples = 8
+
+// movingNoises is how many times the noise the samples of a level may stray, drift included, before it is no level.
+const movingNoises = 3
 
 // NewChannel gives the levels of a recorded value their meaning.
 func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recording.Found) Channel {
 	c := Channel{Name: name, Reading: r, Found: found, Healthy: reason.Expect(j, r, circuits.Fault{})}
 	var healthy []int
+	steady := 0
 	for i, s := range found.States {
 		c.Roles = append(c.Roles, There)
+		if found.Samples < LeastSamples || s.SD > max(movingNoises*s.Noise, bound(j, r, s.Level)) {
+			c.Roles[i] = Moving
+			continue
+		}
+		steady++
 		if c.fits(j, c.Healthy, s.Level) {
 			healthy = append(healthy, i)
 		}
@@ -44,7 +57,12 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 	case len(healthy) == 1:
 		c.Roles[healthy[0]] = Away
 	case len(healthy) == 0:
-		if len(found.States) > 1 {
+		if steady > 1 { // which of them is the symptom cannot be told
+			for i, role := range c.Roles {
+				if role == There {
+					c.Roles[i] = Unclear
+				}
+			}
 			c.Doubt = "none of its levels is one of a healthy circuit as the job describes it"
 		}
 	default:
@@ -54,6 +72,16 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 		c.Doubt = "more than one of its levels can be read with nothing wrong, if what the sensor senses changed meanwhile"
 	}
 	return c
+}
+
+// Moves tells whether the value moved without jumping for some of the time, and by how much: one standard deviation.
+func (c *Channel) Moves() (sd float64, moves bool) {
+	for i, role := range c.Roles {
+		if role == Moving && c.Found.Samples >= LeastSamples {
+			sd, moves = max(sd, c.Found.States[i].SD), true
+		}
+	}
+	return sd, moves
 }
 
 // bound is how far a level may be read off: the meter's bound, or a module's step.
@@ -98,7 +126,7 @@ func (c *Channel) There() (there, unclear []Span) {
 		switch c.Roles[s.State] {
 		case Away:
 			continue
-		case Unclear:
+		case Unclear, Moving:
 			to = &unclear
 		}
 		if n := len(*to); n > 0 && (*to)[n-1].To == span.From {

@@ -74,6 +74,15 @@ func (k Curve) At(j *circuits.Job, c *Channel, s recording.State) OhmsAt {
 // at finds the resistances under which a level may be read.
 func (k Curve) at(j *circuits.Job, c *Channel, level, more float64) OhmsAt {
 	o := OhmsAt{Low: math.NaN(), High: math.NaN()}
+	if c.over(j, level) { // beyond the meter's range: more than any ohms under which it shows a value
+		o.Known, o.Low, o.High = true, 0, math.Inf(1)
+		for i, e := range k.e {
+			if !e.CanBeOL {
+				o.Low = k.ohms[i]
+			}
+		}
+		return o
+	}
 	b := bound(j, c.Reading, level) + more
 	first, last := -1, -1
 	for i, e := range k.e {

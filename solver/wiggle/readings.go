@@ -22,9 +22,15 @@ func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
 		}
 		r := c.Reading
 		r.Taken, r.To = true, c.Reading.To
-		low, high := c.levels(j)
+		low, high, ok := c.levels()
+		if !ok {
+			continue
+		}
 		if low == high {
 			c.single(j, &r, low)
+			if j.Intermittent && c.Found.SpikeCount == 0 && l.thereBeside(i) {
+				r.Symptom = circuits.SymptomThere // it held while another channel showed the symptom
+			}
 			r.Note = fmt.Sprintf("recorded in %s: %s s without a jump", file, number(c.Found.Last-c.Found.First))
 			out = append(out, r)
 			continue
@@ -42,20 +48,49 @@ func (l *Log) Readings(j *circuits.Job, file string) []circuits.Reading {
 	return append(out, l.withoutEffect(j, file)...)
 }
 
-// levels are the states of the reading's two values, the lower one first; twice the same where it kept to one level. Where
-// one is healthy it is one of the two, and the other the one furthest from it; else they are the two that lasted longest.
-func (c *Channel) levels(j *circuits.Job) (low, high int) {
-	states := c.Found.States
-	if len(states) < 2 {
-		return 0, 0
+// thereBeside tells whether another channel showed the symptom for long enough that this one, recorded with it, was seen then.
+func (l *Log) thereBeside(channel int) bool {
+	for i := range l.Channels {
+		if i == channel {
+			continue
+		}
+		there, _ := l.Channels[i].There()
+		for _, s := range there {
+			if own := l.Channels[channel].Found; s.From >= own.First && s.To <= own.Last && s.To-s.From >= seenFor*own.Interval {
+				return true
+			}
+		}
 	}
-	a, b := 0, 1
+	return false
+}
+
+// seenFor is how many samples a channel needs to be seen at a level.
+const seenFor = 4
+
+// levels are the states of the reading's two values, the lower one first; twice the same where it kept to one level, ok is
+// false where it kept to none. Where one is healthy it is one of the two, and the other the one furthest from it; else they are
+// the two that lasted longest. A value that moves is no level.
+func (c *Channel) levels() (low, high int, ok bool) {
+	states := c.Found.States
+	var steady []int
 	for i, role := range c.Roles {
-		if role != Away {
+		if role != Moving {
+			steady = append(steady, i)
+		}
+	}
+	switch len(steady) {
+	case 0:
+		return 0, 0, false
+	case 1:
+		return steady[0], steady[0], true
+	}
+	a, b := steady[0], steady[1]
+	for _, i := range steady {
+		if c.Roles[i] != Away {
 			continue
 		}
 		a, b = i, -1
-		for k := range states {
+		for _, k := range steady {
 			if k != a && (b < 0 || math.Abs(states[k].Level-states[a].Level) > math.Abs(states[b].Level-states[a].Level)) {
 				b = k
 			}
@@ -64,7 +99,7 @@ func (c *Channel) levels(j *circuits.Job) (low, high int) {
 	if states[a].Level > states[b].Level {
 		a, b = b, a
 	}
-	return a, b
+	return a, b, true
 }
 
 // mostOthers bounds the further levels that become readings.
@@ -116,7 +151,10 @@ func (l *Log) withoutEffect(j *circuits.Job, file string) []circuits.Reading {
 		return nil
 	}
 	c := &l.Channels[0]
-	state := 0
+	state, _, ok := c.levels()
+	if !ok {
+		return nil
+	}
 	for i, role := range c.Roles {
 		if role == Away {
 			state = i

@@ -53,13 +53,15 @@ func recorded(t *testing.T, j *circuits.Job, seed uint64, ohms func(seconds floa
 	return f.Found()
 }
 
-// loose is way 1 of C7 in three movements at 20, 60 and 100 s: 500 Ω, then 3 kΩ, then open as good as (10 MΩ).
+// loose is way 1 of C7 in four movements at 20, 60, 80 and 100 s: 500 Ω, then 3 kΩ, 500 Ω again, then open as good as (10 MΩ).
 func loose(s float64) float64 {
 	switch {
 	case s >= 21 && s < 23:
 		return 500
 	case s >= 61 && s < 64:
 		return 3000
+	case s >= 81 && s < 82:
+		return 500
 	case s >= 101 && s < 102:
 		return 10e6
 	}
@@ -81,7 +83,7 @@ func TestLevelsHaveTheirMeaning(t *testing.T) {
 		t.Fatalf("states %+v, roles %v, doubt %q", c.Found.States, c.Roles, c.Doubt)
 	}
 	there, unclear := c.There()
-	if len(there) != 3 || len(unclear) != 0 || math.Abs(Seconds(there)-6) > 0.3 {
+	if len(there) != 4 || len(unclear) != 0 || math.Abs(Seconds(there)-7) > 0.3 {
 		t.Errorf("there %v, unclear %v", there, unclear)
 	}
 }
@@ -100,10 +102,10 @@ func TestOhmsOverTime(t *testing.T) {
 		t.Fatal("no curve")
 	}
 	over := curve.Over(j, &c)
-	if len(over) != 7 {
+	if len(over) != 9 {
 		t.Fatalf("%d stretches", len(over))
 	}
-	for i, want := range []struct{ ohms, level float64 }{1: {500, 1.736}, 3: {3000, 2.577}} {
+	for i, want := range []struct{ ohms, level float64 }{1: {500, 1.736}, 3: {3000, 2.577}, 5: {500, 1.736}} {
 		if want.ohms == 0 {
 			continue
 		}
@@ -115,7 +117,7 @@ func TestOhmsOverTime(t *testing.T) {
 	if o := over[0]; !o.Known || o.Low != 0 || o.High > 200 {
 		t.Errorf("healthy: %+v", o)
 	}
-	if o := over[5]; !o.Known || !math.IsInf(o.High, 1) || o.Low < 100e3 {
+	if o := over[7]; !o.Known || !math.IsInf(o.High, 1) || o.Low < 100e3 {
 		t.Errorf("open: %+v", o)
 	}
 	if _, ok := NewCurve(j, &c, circuits.Fault{}); ok {
@@ -128,7 +130,7 @@ func TestOhmsOverTime(t *testing.T) {
 func TestReadings(t *testing.T) {
 	j := job(t, "intermittent = true\n")
 	c := channelOf(t, j, 3)
-	l := NewLog([]Channel{c}, []recording.Mark{{Place: "C7", From: 20, To: 24}, {Place: "C7", From: 60, To: 65}, {Place: "C7", From: 100, To: 103}, {Place: "MOT", From: 40, To: 45}})
+	l := NewLog([]Channel{c}, []recording.Mark{{Place: "C7", From: 20, To: 24}, {Place: "C7", From: 60, To: 65}, {Place: "C7", From: 80, To: 84}, {Place: "C7", From: 100, To: 103}, {Place: "MOT", From: 40, To: 45}})
 	if l.Moved() != "C7" {
 		t.Fatalf("moved %q: %+v", l.Moved(), l.Follow)
 	}
@@ -185,5 +187,29 @@ func TestMovedSensorDecidesNothing(t *testing.T) {
 	c := NewChannel(j, "U", j.Readings[0], f.Found())
 	if there, unclear := c.There(); c.Doubt == "" || len(there) != 0 || len(unclear) == 0 {
 		t.Errorf("doubt %q, there %v, unclear %v", c.Doubt, there, unclear)
+	}
+}
+
+// TestFilteredJumpsAreNoLevels: where a filter rounds jumps over many samples there are no jumps to find, and then no level is
+// claimed and no reading made.
+func TestFilteredJumpsAreNoLevels(t *testing.T) {
+	j := job(t, "intermittent = true\n")
+	r := j.Readings[0]
+	j.Readings = nil
+	f := recording.NewFinder(0, 0)
+	random := rand.New(rand.NewPCG(1, 9))
+	v := 1.493
+	for i := range 1200 {
+		target := 1.493
+		if i/60%2 == 1 {
+			target = 5
+		}
+		v += (target - v) * 0.1
+		f.Add(float64(i)/10, v+0.01*random.NormFloat64())
+	}
+	c := NewChannel(j, "U", r, f.Found())
+	l := NewLog([]Channel{c}, []recording.Mark{{Place: "C7", From: 20, To: 30}})
+	if _, moves := c.Moves(); !moves || len(l.Readings(j, "a.csv")) != 0 {
+		t.Errorf("moves %v, roles %v, readings %+v", moves, c.Roles, l.Readings(j, "a.csv"))
 	}
 }

@@ -74,6 +74,10 @@ func (s Strip) names(p *plot.Plot, data draw.Canvas) {
 	}
 	var all []name
 	for i, b := range s.Bands {
+		if math.IsNaN(b.Low) || math.IsNaN(b.High) {
+			all = append(all, name{data.Min.Y, data.Min.Y, signs[i%len(signs)].word + b.Name})
+			continue
+		}
 		y := ty(min(max((b.Low+b.High)/2, p.Y.Min), p.Y.Max))
 		all = append(all, name{y, y, signs[i%len(signs)].word + b.Name})
 	}

@@ -11,6 +11,7 @@ import (
 	"image/color"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -143,6 +144,7 @@ func (c Chart) plotOf(s Strip) *plot.Plot {
 		a.LineStyle.Width, a.Tick.LineStyle.Width = vg.Points(0.6), vg.Points(0.6)
 		a.Padding = vg.Points(4)
 	}
+	p.X.Tick.Marker, p.Y.Tick.Marker = even{}, even{}
 	p.Y.Label.Text = s.Label
 	if s.Log {
 		p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, decades{}
@@ -184,4 +186,37 @@ func (decades) Ticks(least, most float64) []plot.Tick {
 		}
 	}
 	return out
+}
+
+// even are evenly spaced ticks whose names all have as many decimals as tell them apart.
+type even struct{}
+
+// Ticks are those from min to max.
+func (even) Ticks(least, most float64) []plot.Tick {
+	ticks := plot.DefaultTicks{}.Ticks(least, most)
+	var named []float64
+	for _, t := range ticks {
+		if t.Label != "" {
+			named = append(named, t.Value)
+		}
+	}
+	if len(named) < 2 {
+		return ticks
+	}
+	apart := named[1] - named[0]
+	decimals := 0
+	for ; decimals < 9; decimals++ {
+		if x := apart * math.Pow10(decimals); x > 0.5 && math.Abs(x-math.Round(x)) < 1e-3 {
+			break
+		}
+	}
+	for i := range ticks {
+		if ticks[i].Label != "" {
+			ticks[i].Label = strconv.FormatFloat(ticks[i].Value+0, 'f', decimals, 64)
+			if zero, err := strconv.ParseFloat(ticks[i].Label, 64); err == nil && zero == 0 {
+				ticks[i].Label = strings.TrimPrefix(ticks[i].Label, "-")
+			}
+		}
+	}
+	return ticks
 }

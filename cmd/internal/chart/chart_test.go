@@ -132,6 +132,22 @@ func TestDecades(t *testing.T) {
 	}
 }
 
+// TestEvenTicksDiffer: names of ticks tell them apart, however small the span or large the values.
+func TestEvenTicksDiffer(t *testing.T) {
+	for _, c := range [][2]float64{{0, 3}, {4.99, 5.03}, {-0.2, 0.6}, {1e6, 1e6 + 1}, {0, 1e-6}, {-3, 1000}} {
+		seen := map[string]bool{}
+		for _, x := range (even{}).Ticks(c[0], c[1]) {
+			if x.Label != "" && seen[x.Label] {
+				t.Errorf("%v: two ticks are called %s", c, x.Label)
+			}
+			seen[x.Label] = true
+		}
+		if len(seen) < 2 {
+			t.Errorf("%v: no two names", c)
+		}
+	}
+}
+
 // TestOddCharts: nothing recorded, one sample, values that are no numbers in a band, ohms over decades.
 func TestOddCharts(t *testing.T) {
 	one := recording.NewEnvelope(10)

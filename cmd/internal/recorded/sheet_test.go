@@ -137,6 +137,23 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// TestDays: dates count the days between, the leap day too, and without a date a clock that begins again is the next day.
+func TestDays(t *testing.T) {
+	for text, want := range map[string]float64{
+		"2028-02-28 12:00:00,1\n2028-03-01 12:00:01,1\n": 2*86400 + 1,
+		"31.12.2026 23:59:59;1\n01.01.2027 00:00:01;1\n": 2,
+		"23:59:58,1\n00:00:03,1\n":                       5,
+	} {
+		s, err := Open("a.csv", strings.NewReader("Time,V\n"+strings.ReplaceAll(text, ";", ",")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, tally, err := readAll(s); err != nil || tally.LastTime != want {
+			t.Errorf("%q ends at %g, want %g (%v)", text, tally.LastTime, want, err)
+		}
+	}
+}
+
 func TestFind(t *testing.T) {
 	s, err := Open("a.csv", strings.NewReader("Time (s),Mast height (V),Oil (V)\n0,1,2\n1,1,2\n"))
 	if err != nil {

@@ -86,6 +86,9 @@ func (v Verification) proposal() []paper.Block {
 	} else if len(v.Readings) > 0 {
 		out = append(out, paper.Paragraph{Text: say("after.propose_none")})
 	}
+	if words := v.comesAndGoes(); words != "" {
+		out = append(out, paper.Paragraph{Text: words, Small: true})
+	}
 	caught, missed := v.catches()
 	var text []string
 	if len(caught) > 0 {
@@ -95,6 +98,18 @@ func (v Verification) proposal() []paper.Block {
 		text = append(text, say("after.uncaught", "list", listed(missed)))
 	}
 	return append(out, paper.Paragraph{Lead: say("after.catches"), Text: strings.Join(text, " "), Small: true})
+}
+
+// rare is the share of the time for which a fault that comes and goes is supposed to be there, to say how many looks it
+// takes.
+const rare = 0.05
+
+// comesAndGoes says what a good reading after the repair is worth where the fault came and went; "" where it did not.
+func (v Verification) comesAndGoes() string {
+	if !v.j.Intermittent {
+		return ""
+	}
+	return say("after.intermittent", "looks", strconv.Itoa(reason.LooksFor(rare, confirming)))
 }
 
 // proposed is one reading to take after the repair, with what a healthy machine shows.

@@ -20,7 +20,7 @@ func (w writer) cause() []paper.Block {
 	if !w.f.speaks() {
 		return out
 	}
-	text := []string{say("trade.found", "fault", w.f.faults(), "place", view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), "ohms", ohmsWords(w.f.lead.Ohms))}
+	text := []string{say("trade.found", "fault", w.f.faults(), "place", clipped(view.FaultPlace(w.j.Circuit, w.f.lead.Whole()), 3*mostLabel), "ohms", ohmsWords(w.f.lead.Ohms))}
 	text = append(text, w.wires()...)
 	text = append(text, w.signals()...)
 	return append(out, paper.Paragraph{Lead: say("trade.lead"), Text: strings.Join(text, " ")})
@@ -206,7 +206,7 @@ func (w writer) wires() []string {
 		if x.Color == "" {
 			key = "trade.wire_bare"
 		}
-		detail := say(key, "color", x.Color, "size", number(x.SizeMM2), "length", number(x.LengthM), "run", w.j.Circuit.Runs[x.Run].Title())
+		detail := say(key, "color", x.Color, "size", number(x.SizeMM2), "length", number(x.LengthM), "run", clipped(w.j.Circuit.Runs[x.Run].Title(), mostLabel))
 		out = append(out, say("trade.cavity", "wire", x.Location.String(), "detail", detail))
 	}
 	return out

@@ -216,7 +216,7 @@ func (w writer) cautions() []paper.Block {
 	if len(list) == 0 {
 		return nil
 	}
-	return []paper.Block{paper.Together{Blocks: []paper.Block{paper.Heading{Text: say("head.cautions")}, paper.List{Items: list}}}}
+	return []paper.Block{paper.Paragraph{Lead: say("head.cautions") + ":", Text: strings.Join(list, " "), Small: true}}
 }
 
 // withAfter is the job with the readings after the repair, taken and proposed, among its readings, for the words of care

@@ -64,7 +64,7 @@ func New(j *circuits.Job, ranking reason.Ranking, o Options) Report {
 	r := Report{Standing: f.standing, After: v.After, title: title(j), date: firstOf(j.WriteUp.Date, o.Date)}
 	r.foot = say("title.foot", "file", j.File, "circuit", j.CircuitName)
 	r.blocks = concat(w.first(), w.facts(), w.concern(), w.cause())
-	r.drawing = paper.Drawing{Sheet: draw.Draw(j.Circuit, w.marks()), Alt: ""}
+	r.drawing = paper.Drawing{Sheet: draw.Draw(j.Circuit, w.marks()), Alt: say("title.drawing", "circuit", clipped(firstOf(j.Circuit.Title, j.CircuitName), 120))}
 	r.rest = concat(w.readings(), w.reasoning(), w.sure(), w.correction(), w.verification(), w.cautions())
 	if n := lacks(r); n > 0 {
 		r.rest = append(r.rest, paper.Paragraph{Text: say("title.lacking"), Small: true})
@@ -122,6 +122,9 @@ func clipped(s string, most int) string {
 func (w writer) marks() draw.Marks {
 	m := view.Marks(w.r)
 	m.Title, m.Cautions = "", nil // both stand in the report
+	if !w.f.speaks() {
+		m.Suspects = nil // odds of experience are no finding
+	}
 	for i := range m.Tests {
 		m.Tests[i].Healthy, m.Tests[i].Leading = "", ""
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"unicode"
 
+	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/reason"
 )
@@ -26,8 +27,7 @@ var hostile = []string{
 
 // hostileJob has a text in every field that takes any.
 func hostileJob(s string) string {
-	q := strconv.QuoteToASCII(s)
-	q = strings.NewReplacer(`\a`, `\u0007`, `\v`, `\u000b`, `\x01`, `\u0001`, `\x1b`, `\u001b`, `\x7f`, `\u007f`, `\x00`, `\u0000`).Replace(q)
+	q := quoted(s)
 	return "format = 1\ncircuit = \"mast-height.circuit.toml\"\nmachine = " + q + "\ncomplaint = " + q + "\ncodes = [" + q + "]\n" +
 		"[assume]\nMHS = 0.55\n[[reading]]\nat = \"MCU:A2\"\nscan_volts = 0.0\nnote = " + q + "\n" +
 		"[writeup]\nauthor = " + q + "\nworkshop = " + q + "\ncustomer = " + q + "\nreproduced = " + q + "\nminutes = { " + q + " = 3 }\n" +
@@ -35,10 +35,32 @@ func hostileJob(s string) string {
 		"[[verification]]\nat = \"MHS:1\"\nvolts = 5\nnote = " + q + "\n"
 }
 
+// hostileBoth is that job on a circuit that has the text as its title, as labels and as the name of a run.
+func hostileBoth(t *testing.T, s string) *circuits.Job {
+	t.Helper()
+	circuit := demoText(t, "mast-height.circuit.toml")
+	for _, name := range []string{"Mast height, tilt and temperature, stacker 4", "mast height sensor", "mast connector, behind the chain guard", "mast control unit", "height reference"} {
+		if !strings.Contains(circuit, `"`+name+`"`) {
+			t.Fatalf("the circuit has no %q", name)
+		}
+		circuit = strings.Replace(circuit, `"`+name+`"`, quoted(s), 1)
+	}
+	j, problems := circuits.ParseJob("x.job.toml", []byte(hostileJob(s)), func(string) (string, []byte, error) { return "x.circuit.toml", []byte(circuit), nil })
+	if j == nil {
+		t.Fatal(problems)
+	}
+	return j
+}
+
+// quoted is a text as TOML has it.
+func quoted(s string) string {
+	return strings.NewReplacer(`\a`, `\u0007`, `\v`, `\u000b`, `\x01`, `\u0001`, `\x1b`, `\u001b`, `\x7f`, `\u007f`, `\x00`, `\u0000`).Replace(strconv.QuoteToASCII(s))
+}
+
 func TestHostileText(t *testing.T) {
 	tag := regexp.MustCompile(`^</?(!DOCTYPE|html|head|meta|title|style|body|h[123]|p|strong|div|ol|ul|li|dl|dt|dd|table|thead|tbody|tr|th|td|figure|figcaption|section|footer|svg|rect|text|g|circle|polyline|polygon|a)\b[^<]*>$`)
 	for i, s := range hostile {
-		j := jobOf(t, "x.job.toml", hostileJob(s))
+		j := hostileBoth(t, s)
 		r := New(j, reason.Rank(j), Options{})
 		html, err := r.HTML()
 		if err != nil {

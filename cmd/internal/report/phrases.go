@@ -105,11 +105,14 @@ func where(c *circuits.Circuit, r circuits.Reading) string {
 	return lead(r) + ", " + s
 }
 
+// mostLabel is how much is printed of what an author calls a place.
+const mostLabel = 100
+
 // named is a place's short name with what it is called, or with what it is.
 func named(c *circuits.Circuit, name string) string {
 	switch label := c.Label(name); {
 	case label != name:
-		return label + " (" + name + ")"
+		return clipped(label, mostLabel) + " (" + name + ")"
 	case c.Connector(name) != nil:
 		return say("kind.connector", "name", name)
 	case c.Module(name) != nil:
@@ -198,6 +201,17 @@ func plainSingle(c *circuits.Circuit, s circuits.Single) string {
 		return say("plain.fault.shorted_inside", "where", at)
 	}
 	return say("plain.fault.reads_wrong", "where", at)
+}
+
+// shellWord is a file's name as a shell reads it back whole.
+func shellWord(s string) string {
+	safe := strings.IndexFunc(s, func(r rune) bool {
+		return !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("_./+:@-", r))
+	}) < 0
+	if safe && s != "" {
+		return s
+	}
+	return "'" + strings.ReplaceAll(plainText(s), "'", `'\''`) + "'"
 }
 
 // plainText is a text without control characters and without signs that turn its direction.

@@ -70,11 +70,11 @@ func (w writer) readings() []paper.Block {
 }
 
 // firstAgainst counts by reading, in the order in which they were taken, the faults that it is the first to speak
-// against; faults is how many there are. Two at once do not count.
+// against; faults is how many there are. Those at the place of the finding and two at once do not count.
 func (w writer) firstAgainst() (excluded map[int]int, faults int) {
 	excluded = map[int]int{}
 	for _, c := range w.r.Candidates {
-		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() {
+		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && w.leads(c) {
 			continue
 		}
 		faults++
@@ -131,7 +131,7 @@ func (w writer) notes() []paper.Block {
 func (w writer) basis() string {
 	text := ""
 	if w.f.speaks() {
-		text = say("readings.check", "file", w.j.File, "fault", w.f.fault.String()) + "\n"
+		text = say("readings.check", "file", shellWord(w.j.File), "fault", w.f.fault.String()) + "\n"
 	}
 	known, unknown := w.stimuli()
 	if len(known) > 0 {

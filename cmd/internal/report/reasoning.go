@@ -31,11 +31,15 @@ func (w writer) reasoning() []paper.Block {
 	if len(list) == 0 {
 		return append(out, paper.Paragraph{Text: say("reasoning.none")})
 	}
-	out = append(out, paper.Paragraph{Text: say("reasoning.intro"), Small: true})
+	intro := say("reasoning.intro")
+	if w.f.speaks() && w.f.lead.Whole().IsDouble() {
+		intro = say("reasoning.alone") + " " + intro
+	}
+	out = append(out, paper.Paragraph{Text: intro, Small: true})
 	var items []string
 	for i, x := range list {
 		if i == mostExcluded {
-			items = append(items, counted2(len(list)-i, "reasoning.rest_one", "reasoning.rest", w.j.File))
+			items = append(items, counted2(len(list)-i, "reasoning.rest_one", "reasoning.rest", shellWord(w.j.File)))
 			break
 		}
 		items = append(items, w.account(x))
@@ -73,7 +77,7 @@ func (w writer) ruledOut() (excluded, together []ruledOut) {
 	var all []ruledOut
 	open := map[string]bool{} // some fault there has no reading against it
 	for _, c := range w.r.Candidates {
-		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && c.Place() == w.f.place.Place {
+		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && w.leads(c) {
 			continue
 		}
 		i, there := index[c.Place()]
@@ -96,6 +100,16 @@ func (w writer) ruledOut() (excluded, together []ruledOut) {
 	sort.SliceStable(excluded, func(a, b int) bool { return excluded[a].prior > excluded[b].prior })
 	sort.SliceStable(together, func(a, b int) bool { return together[a].probability > together[b].probability })
 	return excluded, together
+}
+
+// leads tells whether a single fault is at a place of the finding.
+func (w writer) leads(c reason.Candidate) bool {
+	for _, s := range singles(w.f.fault) {
+		if s.At == c.Fault.At && s.To == c.Fault.To {
+			return true
+		}
+	}
+	return c.Place() == w.f.place.Place
 }
 
 // strongest is the reading that speaks most against a candidate.
@@ -124,6 +138,10 @@ func (w writer) account(x ruledOut) string {
 	switch would := c.Predicts[i]; {
 	case c.Over[i]:
 		text = say("reasoning.over", pairs...)
+	case math.IsNaN(would) && c.Why[i] == "":
+		text = say("reasoning.unexplained", pairs...)
+	case r.Pair && !math.IsNaN(would):
+		text = say("reasoning.pair", append(pairs, "predicted", pairWords(r, would, c.High[i]))...)
 	case math.IsNaN(would):
 		text = say("reasoning.never", append(pairs, "why", c.Why[i])...)
 	case r.OL && !r.Pair:
@@ -144,6 +162,14 @@ func (w writer) account(x ruledOut) string {
 		return text + " " + say("reasoning.other", "list", others[0])
 	}
 	return text + " " + say("reasoning.others", "list", listed(others))
+}
+
+// pairWords are the two values that a fault predicts for a reading that moved.
+func pairWords(r circuits.Reading, low, high float64) string {
+	if math.IsNaN(high) || high == low {
+		return value(r.Quantity, low)
+	}
+	return say("reasoning.moved", "low", value(r.Quantity, low), "high", value(r.Quantity, high))
 }
 
 // manySpreads is how many standard deviations are told apart from more: a meter's error is not known so far out.

@@ -92,6 +92,10 @@ func firstDifference(want, got string) string {
 	return "one of them ends earlier"
 }
 
+// unlisted are readings that no fault of a two-wire sensor gives: up and down along two wires.
+const unlisted = "[[reading]]\nat = \"ECT:1\"\nvolts = 2.1\n[[reading]]\nat = \"ECU:A12\"\nvolts = 3.3\n[[reading]]\nat = \"C101:7\"\nvolts = 0.9\n" +
+	"[[reading]]\nat = \"ECT:2\"\nvolts = 1.4\n[[reading]]\nat = \"C101:8\"\nvolts = 2.9\n[[reading]]\nat = \"ECU:A24\"\nvolts = 0.4\n"
+
 // TestFirstLines: whoever reads the first lines alone must not take an unproven job for a proven one, nor a repair that
 // was not verified for one that was.
 func TestFirstLines(t *testing.T) {
@@ -118,6 +122,7 @@ func TestFirstLines(t *testing.T) {
 		{"as it came in", demoText(t, "mast-height-start.job.toml"), Unproven, NotVerified, []string{open, unverified}, []string{"Proven by", "Verified:"}},
 		{"nothing measured", "format = 1\ncircuit = \"library:coolant-temperature\"\n", NothingMeasured, NotVerified, []string{open, unverified}, []string{"Proven by"}},
 		{"nothing wrong", "format = 1\ncircuit = \"library:coolant-temperature\"\n[assume]\nECT = 20\n[[reading]]\nat = \"ECT:1\"\nvolts = 3.58\n", NothingFound, NotVerified, []string{open, unverified}, []string{"Proven by"}},
+		{"nothing on the drawing fits", "format = 1\ncircuit = \"library:coolant-temperature\"\n[assume]\nECT = 20\n" + unlisted, NothingListed, NotVerified, []string{open, "nothing on the drawing explains", unverified}, []string{"Proven by"}},
 		{"pyrotechnic", squibJob, Forbidden, NotVerified, []string{"STOP", "pyrotechnic"}, []string{"Proven by"}},
 		{"pyrotechnic, repaired", squibJob + "[repair]\ndone = \"loom replaced\"\n", Forbidden, NotVerified, []string{"STOP", unverified}, []string{"Proven by"}},
 	} {
@@ -128,6 +133,9 @@ func TestFirstLines(t *testing.T) {
 		html, err := r.HTML()
 		if err != nil {
 			t.Fatal(err)
+		}
+		if marked := bytes.Contains(html, []byte(`class="suspect"`)); marked != (c.standing == Proven || c.standing == Unproven) {
+			t.Errorf("%s: a suspect is marked on the drawing: %v", c.name, marked)
 		}
 		forms := map[string]string{"HTML": plainHTML(string(html)), "Markdown": strings.ReplaceAll(string(r.Markdown()), `\`, "")}
 		pdf, err := r.PDF(paper.A4)

@@ -146,9 +146,26 @@ func (v *Verification) confirm(have []reason.Check) {
 				shows, there = min(shows, have[k].Catches[s]), true
 			}
 		}
+		if v.j.Intermittent && !v.moved(v.Readings[i].Reading) {
+			shows = 0 // the fault may have been away
+		}
 		v.Readings[i].Confirms = v.Readings[i].Passes && there && shows >= confirming
 		k++
 	}
+}
+
+// moved tells whether a repaired place was moved by hand while a reading was taken.
+func (v *Verification) moved(r circuits.Reading) bool {
+	at, err := circuits.ParseLocation(r.Wiggle)
+	if err != nil {
+		return false
+	}
+	for _, place := range v.Repaired {
+		if covers(v.j.Circuit, at, place) || covers(v.j.Circuit, place, at) {
+			return true
+		}
+	}
+	return false
 }
 
 // judge sums the readings up.
@@ -241,6 +258,9 @@ func (v Verification) claim() string {
 	case Failed:
 		return say("first.failed", "n", strconv.Itoa(failed), "of", counted(judged, "count.reading", "count.readings"))
 	case Unconfirmed:
+		if v.j.Intermittent {
+			return say("first.unconfirmed_intermittent", "n", counted(judged, "count.reading", "count.readings"))
+		}
 		return say("first.unconfirmed", "n", counted(judged, "count.reading", "count.readings"))
 	}
 	return say("first.verified", "n", counted(judged, "count.reading", "count.readings"), "confirming", listed(v.confirmingNames()))

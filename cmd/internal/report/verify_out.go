@@ -157,6 +157,9 @@ func (v Verification) Text(p view.Page) string {
 	}
 	if len(v.Slips) > 0 {
 		b.WriteString("\n" + p.Heading(strings.TrimSuffix(say("after.catches"), ":")) + "\n")
+		if words := v.comesAndGoes(); words != "" {
+			para("  ", words)
+		}
 		caught, missed := v.catches()
 		for _, s := range caught {
 			para("  ", s)

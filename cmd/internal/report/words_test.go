@@ -131,3 +131,11 @@ func TestEveryNameIsFilledIn(t *testing.T) {
 		}
 	}
 }
+
+func TestShellWord(t *testing.T) {
+	for name, want := range map[string]string{"a/b-1.job.toml": "a/b-1.job.toml", "my job.toml": "'my job.toml'", "$(x).toml": "'$(x).toml'", "it's.toml": `'it'\''s.toml'`, "": "''"} {
+		if got := shellWord(name); got != want {
+			t.Errorf("%q is written %s, not %s", name, got, want)
+		}
+	}
+}

@@ -92,8 +92,10 @@ func levelWords(role wiggle.Role) string {
 		return "healthy"
 	case wiggle.There:
 		return "not healthy"
+	case wiggle.Moving:
+		return "moves: no level"
 	}
-	return "can be healthy"
+	return "not decided"
 }
 
 // between is a range of values.
@@ -127,6 +129,8 @@ func ohmsAtWords(o wiggle.OhmsAt) string {
 	switch {
 	case !o.Known:
 		return "not told by this level"
+	case o.Low == 0 && math.IsInf(o.High, 1):
+		return "any"
 	case o.Low == 0:
 		return "less than " + si(o.High)
 	case math.IsInf(o.High, 1):

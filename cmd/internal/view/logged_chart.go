@@ -1,6 +1,7 @@
 package view
 
 import (
+	"math"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -41,13 +42,13 @@ func (v Logged) ChartNote() string {
 // ChartLabel names a channel's axis.
 func (v Logged) ChartLabel(i int) string {
 	r := v.Log.Channels[i].Reading
-	return spaced(Where(r)) + ", " + r.Quantity.Unit()
+	return strings.TrimPrefix(spaced(Where(r)), "ohms ") + ", " + r.Quantity.Unit()
 }
 
 // ChartBands are what would be read with nothing wrong and with the leading faults.
 func (v Logged) ChartBands(i int) []ChartBand {
 	c := &v.Log.Channels[i]
-	out := []ChartBand{band("healthy", c.Reading.Quantity, c.Healthy)}
+	out := []ChartBand{band("healthy", c.Reading.Quantity, c.Healthy, v.Ranking.Job.Meter.MaxOhms)}
 	for _, s := range v.Shown(i) {
 		lead := s.Group.Faults[0]
 		name := lead.Name()
@@ -57,11 +58,15 @@ func (v Logged) ChartBands(i int) []ChartBand {
 		if more := len(s.Group.Faults) - 1; more > 0 {
 			name += " or " + count(more, "other", "others") + " like it"
 		}
-		out = append(out, band(name+" ("+percent(s.Group.Probability)+")", c.Reading.Quantity, s.Expects))
+		out = append(out, band(name+" ("+percent(s.Group.Probability)+")", c.Reading.Quantity, s.Expects, v.Ranking.Job.Meter.MaxOhms))
 	}
 	return out
 }
 
-func band(name string, q circuits.Quantity, e reason.Expectation) ChartBand {
-	return ChartBand{Name: name + ": " + between(q, e), Low: e.Low, High: e.High}
+func band(name string, q circuits.Quantity, e reason.Expectation, maxOhms float64) ChartBand {
+	b := ChartBand{Name: name + ": " + between(q, e), Low: e.Low, High: e.High}
+	if math.IsNaN(b.Low) && e.CanBeOL {
+		b.Low, b.High = maxOhms, maxOhms
+	}
+	return b
 }

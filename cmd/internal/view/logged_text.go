@@ -70,14 +70,22 @@ func (v Logged) Answer() []string {
 		switch n := len(c.Found.Jumps); {
 		case len(c.Found.States) == 0:
 			out = append(out, where+": no values.")
+		case c.Found.Samples < wiggle.LeastSamples:
+			out = append(out, fmt.Sprintf("%s: %s, too few to know a level.", where, count(int(c.Found.Samples), "sample", "samples")))
 		case n == 0 && c.Found.SpikeCount > 0:
 			out = append(out, fmt.Sprintf("%s kept to %s, but for %s of one or two samples: too short to know a level. They may be the fault's or the recorder's own.",
 				where, v.level(c, c.Found.States[0].Level), count(c.Found.SpikeCount, "spike", "spikes")))
+		case n == 0 && len(c.Found.States) == 1 && c.Roles[0] == wiggle.Moving:
+			out = append(out, fmt.Sprintf("%s did not jump in %s.", where, long(c.Found.Last-c.Found.First)))
 		case n == 0:
 			out = append(out, fmt.Sprintf("%s did not jump in %s. It kept to %s; a jump of less than %s would not be called one.",
 				where, long(c.Found.Last-c.Found.First), v.level(c, c.Found.States[0].Level), held(Value(c.Reading.Quantity, least(c)))))
 		default:
 			out = append(out, v.jumpedWords(c, where))
+		}
+		if sd, moves := c.Moves(); moves {
+			out = append(out, fmt.Sprintf("It moved without jumping (by %s as a standard deviation, the noise is %s). What the sensor senses may have changed, or a filter in the module or the recorder has rounded jumps: hold the machine still, or record faster.",
+				held(Value(c.Reading.Quantity, sd)), held(Value(c.Reading.Quantity, c.Found.Noise))))
 		}
 		if c.Doubt != "" {
 			out = append(out, "Which level is the healthy one is not decided: "+c.Doubt+".")
@@ -87,7 +95,7 @@ func (v Logged) Answer() []string {
 		out = append(out, words)
 	}
 	if len(v.Ranking.Groups) > 0 {
-		out = append(out, "Faults, with all readings of the job: "+Ranked{Ranking: v.Ranking}.verdict())
+		out = append(out, "With all readings of the job. "+Ranked{Ranking: v.Ranking}.verdict())
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package marking
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -54,7 +55,7 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 	if len(after.places) > 0 && after.places[0].Probability > before.probability(after.places[0].Place)+0.2 {
 		rose = after.places[0].Place
 	}
-	a.Nothing = a.Told < toldBits && a.Told > -toldBits && len(a.Fell) == 0
+	a.Nothing = math.Abs(a.Told) < nothingBits && len(a.Fell) == 0
 	switch {
 	case !s.Reply.Taken:
 		a.say("There was nothing to read, and that is no evidence in numbers.")
@@ -64,7 +65,7 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 	case a.Nothing:
 		a.say("It told nothing: %s before it, %s after it.", openWords(a.Before), openWords(a.After))
 		a.sayWhy(before, s)
-	case a.Told < -toldBits:
+	case a.Told < -nothingBits:
 		a.say("A surprise: it spoke against what was likeliest, and %s instead of %d (%.1f bits more to find out).", openWords(a.After), a.Before, -a.Told)
 	default:
 		a.say("It told %.1f bits: %s before it, %s after it.", a.Told, openWords(a.Before), openWords(a.After))
@@ -115,6 +116,9 @@ func (a *Advice) sayBetter(before *standing) {
 }
 
 // openWords says how many places are open.
+// nothingBits is the information, got or lost, that is none: it would be shown as 0.0.
+const nothingBits = 0.05
+
 // feedVolts is the voltage from which on a point without load looks fed.
 const feedVolts = 0.5
 
