@@ -45,6 +45,9 @@ func (p *person) listenTo(path string, heard func()) {
 	}
 	defer answer.Body.Close()
 	for lines := bufio.NewScanner(answer.Body); lines.Scan(); {
+		if p.seen != nil {
+			p.seen(path, lines.Bytes())
+		}
 		if strings.HasPrefix(lines.Text(), "event: changed") {
 			heard()
 		}
