@@ -20,8 +20,8 @@ const (
 // commands are all that ohmtrail can do, in the order in which help lists them. A new command is a file of its own and
 // a line here.
 var commands = []func(*desk) *cobra.Command{
-	checkCommand, expectCommand, rankCommand, nextCommand, stepCommand, logCommand, reportCommand, verifyCommand,
-	drawCommand, libraryCommand, newCommand, importCommand, exportCommand, trialCommand, exerciseCommand, serveCommand, formatCommand,
+	checkCommand, expectCommand, rankCommand, nextCommand, stepCommand, serveCommand, logCommand, reportCommand, verifyCommand,
+	drawCommand, libraryCommand, newCommand, importCommand, exportCommand, trialCommand, exerciseCommand, formatCommand,
 }
 
 // run carries out one command line and gives its exit status.

@@ -71,7 +71,7 @@ func (d *desk) serve(folder string, o door.Options, browse bool) error {
 	debug.SetGCPercent(100)
 	debug.SetMemoryLimit(serveMemory)
 	var way *door.Door
-	options := web.Options{Folder: folder, Now: time.Now, Journal: journalFile(folder), Log: d.err}
+	options := web.Options{Folder: folder, Now: time.Now, Journal: journalFile(folder), Log: d.err, Recorded: recordingOf, WriteUps: writeUps()}
 	if o.LAN {
 		options.Invitations = func() []door.Invitation { return way.Invitations() }
 	}

@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"io"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 	"time"
@@ -110,18 +111,23 @@ func (d *Door) asset(w http.ResponseWriter, name string, status int) {
 	w.Write(body)
 }
 
-// enter takes {"code": "…"} and gives the cookie.
+// enter takes {"code": "…"} and gives the cookie; or the entry page's form as a browser sends it by itself, where its
+// script has not come yet, and leads on to the page. The code never stands in an address.
 func (d *Door) enter(w http.ResponseWriter, r *http.Request) {
-	var said struct{ Code string }
-	if err := json.NewDecoder(io.LimitReader(r.Body, 1<<10)).Decode(&said); err != nil {
+	typed, byForm, err := codeOf(r)
+	if err != nil {
 		Refuse(w, http.StatusBadRequest, "the code is missing")
 		return
 	}
-	code := tidy(said.Code)
+	code := tidy(typed)
 	for _, p := range d.passes {
 		if same(code, p.code) {
 			http.SetCookie(w, &http.Cookie{Name: d.cookieName(), Value: p.cookie, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
-			w.WriteHeader(http.StatusNoContent)
+			if byForm {
+				http.Redirect(w, r, "/", http.StatusSeeOther)
+			} else {
+				w.WriteHeader(http.StatusNoContent)
+			}
 			return
 		}
 	}
@@ -137,7 +143,26 @@ func (d *Door) enter(w http.ResponseWriter, r *http.Request) {
 	case <-time.After(wrongTime):
 	case <-r.Context().Done():
 	}
+	if byForm {
+		d.asset(w, "entry.html", http.StatusUnauthorized)
+		return
+	}
 	Refuse(w, http.StatusUnauthorized, "this is not the code; it is new each time the page is started")
+}
+
+// codeOf is the code that a request brings.
+func codeOf(r *http.Request) (code string, byForm bool, err error) {
+	body, err := io.ReadAll(io.LimitReader(r.Body, 1<<10))
+	if err != nil {
+		return "", false, err
+	}
+	if kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";"); kind == "application/x-www-form-urlencoded" {
+		values, err := url.ParseQuery(string(body))
+		return values.Get("code"), true, err
+	}
+	var said struct{ Code string }
+	err = json.Unmarshal(body, &said)
+	return said.Code, false, err
 }
 
 // tidy is a code as typed by hand: small letters, spaces and hyphens, and letters that a code never has.

@@ -1,6 +1,7 @@
 package files_test
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -120,5 +121,24 @@ func TestSetReadingTouchesTheValueAlone(t *testing.T) {
 		if want := strings.Replace(entriesText, c.old, c.new, 1); string(got) != want || want == entriesText {
 			t.Errorf("%d: got\n%s", c.index, got)
 		}
+	}
+}
+
+// TestAnEditAtTheSameMomentStands edits the file by another hand between its reading and its writing.
+func TestAnEditAtTheSameMomentStands(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.job.toml")
+	if err := os.WriteFile(path, []byte(entriesText), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	const byHand = "# edited by hand\n"
+	meanwhile := func([]byte) error { return os.WriteFile(path, []byte(byHand), 0o644) }
+	if _, err := files.Append(path, "[[reading]]\n", meanwhile); !errors.Is(err, files.ErrChanged) {
+		t.Errorf("appended: %v", err)
+	}
+	if got, _ := os.ReadFile(path); string(got) != byHand {
+		t.Errorf("the file holds %q", got)
+	}
+	if left, _ := os.ReadDir(filepath.Dir(path)); len(left) != 1 {
+		t.Errorf("the folder holds %v", left)
 	}
 }

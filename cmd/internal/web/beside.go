@@ -3,10 +3,15 @@ package web
 import (
 	"encoding/json"
 	"io"
+	"mime"
 	"net/http"
 	"path"
+	"slices"
+	"strconv"
 	"strings"
 
+	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -33,7 +38,10 @@ func BodyBytes(r *http.Request) int64 {
 // readRecording reads a recording (the body, named by ?name=) as the reading that ?reading= describes in JSON. Nothing is
 // written: the page shows what it comes to and sends the reading.
 func (p *Page) readRecording(r *http.Request) (any, error) {
-	s, err := p.usable(r)
+	w, s, err := p.on(r)
+	if err == nil && s.job == nil {
+		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands", Broken: true}
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -46,6 +54,13 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	// Put to the job as a planned one, its points are checked and get their full sides.
+	reading.Taken = false
+	with := newSheet(p.folder, w.name, slices.Concat(s.text, []byte("\n"+files.ReadingBlock(reading))))
+	if with.job == nil {
+		return nil, refuse(http.StatusUnprocessableEntity, "%s", inShort(with.problems.Errors()[0]))
+	}
+	reading = with.job.Readings[len(with.job.Readings)-1]
 	body, err := io.ReadAll(r.Body)
 	if err != nil {
 		return nil, err
@@ -63,20 +78,35 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	if says == nil {
 		says = []string{}
 	}
-	read := spaced(view.Read(got.Reading))
-	return recordedJSON{Typed: strings.ReplaceAll(read, " to ", " .. "), Read: read, Says: says}, nil
+	return recordedJSON{Typed: typedText(got.Reading), Read: spaced(view.Read(got.Reading)), Says: says}, nil
 }
 
-// report answers with the write-up, to be kept as a file.
+// typedText is a reading's value, or its two, as one would type them, with the digits that a recording is good for.
+func typedText(r circuits.Reading) string {
+	one := func(v float64) string {
+		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+		return strconv.FormatFloat(rounded, 'f', -1, 64) + " " + r.Quantity.Unit()
+	}
+	high := one(r.High)
+	if r.OL {
+		high = "OL"
+	}
+	if r.Pair {
+		return one(r.Value) + " " + high
+	}
+	return high
+}
+
+// report answers with the write-up in a form (?form=), to be kept as a file.
 func (p *Page) report(w http.ResponseWriter, r *http.Request) {
 	job, s, err := p.on(r)
-	form := r.URL.Query().Get("form")
+	at := slices.IndexFunc(p.options.WriteUps, func(u WriteUp) bool { return u.Form == r.URL.Query().Get("form") })
 	switch {
 	case err != nil:
 	case s.job == nil:
 		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}
-	case form != "html" && form != "pdf" && form != "md":
-		err = refuse(http.StatusBadRequest, "a write-up is html, pdf or md")
+	case at < 0:
+		err = refuse(http.StatusBadRequest, "there is no write-up of that form")
 	}
 	if err != nil {
 		p.fail(w, err)
@@ -88,13 +118,14 @@ func (p *Page) report(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer end()
-	body, contentType, err := p.options.Report(s.job, s.ranking(), form)
+	form := p.options.WriteUps[at]
+	body, err := form.Render(s.job, s.ranking())
 	if err != nil {
 		p.fail(w, refuse(http.StatusUnprocessableEntity, "%s", err.Error()))
 		return
 	}
-	name := strings.TrimSuffix(path.Base(job.name), jobEnd) + "." + form
-	w.Header().Set("Content-Type", contentType)
-	w.Header().Set("Content-Disposition", `attachment; filename="`+strings.ReplaceAll(name, `"`, "")+`"`)
+	name := strings.TrimSuffix(path.Base(job.name), jobEnd) + form.End
+	w.Header().Set("Content-Type", form.Type)
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
 	w.Write(body)
 }

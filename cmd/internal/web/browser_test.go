@@ -38,15 +38,10 @@ var (
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	for _, stop := range stopBrowser {
-		defer stop()
+	for i := len(stopBrowser) - 1; i >= 0; i-- {
+		stopBrowser[i]()
 	}
-	os.Exit(func() int {
-		for i := len(stopBrowser) - 1; i >= 0; i-- {
-			stopBrowser[i]()
-		}
-		return code
-	}())
+	os.Exit(code)
 }
 
 // chromium finds the browser. Without one its tests are left out, except where CI is set: there they fail.

@@ -163,7 +163,7 @@ func TestHostileRequests(t *testing.T) {
 		{"an id with a line end", startReadings, volts("abcdefgh\nx", "4.98"), nil, 400},
 		{"no value", startReadings, volts("abcdefgh2", "x"), nil, 422},
 		{"too long a value", startReadings, volts("abcdefgh3", strings.Repeat("9", 1000)), nil, 422},
-		{"a point that is not there", startReadings, strings.ReplaceAll(good, "MHS:1", "XXX:1"), nil, 422},
+		{"a point that is not there", startReadings, strings.ReplaceAll(good, "MHS:1", "NNN:1"), nil, 422},
 		{"TOML in a point", startReadings, strings.ReplaceAll(good, "MHS:1", `MHS:1\"\nvolts = 1\n[[reading]]\nat = \"MHS:2`), nil, 422},
 		{"a key that is none", startReadings, strings.ReplaceAll(good, `"key":"on"`, `"key":"sideways"`), nil, 422},
 		{"a load of nothing", startReadings, strings.ReplaceAll(good, `"load":[]`, `"load":[{"from":"MHS:1","to":"B-","ohms":-5}]`), nil, 422},

@@ -24,11 +24,11 @@ type Options struct {
 	Log     io.Writer        // one line for what went wrong on our side; nil for nowhere
 
 	// Recorded reads a recording, as a logging meter or a scan tool writes one, into what a reading holds: the two values
-	// of a reading that moved. nil: pages offer no recording.
+	// of a reading that moved. r is planned, and its points are resolved. nil: pages offer no recording.
 	Recorded func(j *circuits.Job, r circuits.Reading, name string, csv []byte) (Recorded, error)
 
-	// Report writes up a job in a form ("html", "pdf", "md"). nil: pages offer no write-up.
-	Report func(j *circuits.Job, ranking reason.Ranking, form string) (body []byte, contentType string, err error)
+	// WriteUps are the forms in which a job can be written up. None: pages offer no write-up.
+	WriteUps []WriteUp
 
 	// Invitations are the ways in that a page may show to those who are in; nil: none.
 	Invitations func() []door.Invitation
@@ -38,6 +38,15 @@ type Options struct {
 type Recorded struct {
 	Reading circuits.Reading // with its values
 	Says    []string         // what else was seen in it, a sentence each
+}
+
+// WriteUp is a form in which a job can be written up, as a file to be kept.
+type WriteUp struct {
+	Form   string // in addresses: "pdf"
+	Label  string // for people: "PDF, A4"
+	End    string // of the file's name: ".pdf"
+	Type   string // of its content
+	Render func(*circuits.Job, reason.Ranking) ([]byte, error)
 }
 
 // Page serves one folder. It is an http.Handler.
@@ -111,7 +120,7 @@ func (p *Page) routes() {
 	if p.options.Recorded != nil {
 		p.mux.HandleFunc("POST /api/recording", p.answer(p.readRecording))
 	}
-	if p.options.Report != nil {
+	if len(p.options.WriteUps) > 0 {
 		p.mux.HandleFunc("GET /api/report", p.report)
 	}
 }

@@ -36,8 +36,21 @@ type jobJSON struct {
 
 // canJSON says which parts of the page are there.
 type canJSON struct {
-	Recording bool `json:"recording"`
-	Report    bool `json:"report"`
+	Recording bool          `json:"recording"`
+	WriteUps  []writeUpJSON `json:"writeups"`
+}
+
+type writeUpJSON struct {
+	Form  string `json:"form"`
+	Label string `json:"label"`
+}
+
+func (p *Page) can() canJSON {
+	out := canJSON{Recording: p.options.Recorded != nil, WriteUps: []writeUpJSON{}}
+	for _, w := range p.options.WriteUps {
+		out.WriteUps = append(out.WriteUps, writeUpJSON{w.Form, w.Label})
+	}
+	return out
 }
 
 // problemJSON is one thing that is wrong in a file, as a line and as words.
@@ -107,7 +120,7 @@ func (p *Page) jobOf(r *http.Request, w *work, s *sheet) (jobJSON, error) {
 	w.mu.Unlock()
 	out := jobJSON{File: w.name, Version: s.version, Broken: []problemJSON{}, Warnings: []problemJSON{}, Codes: []string{}, Cautions: []string{},
 		Readings: []readingJSON{}, Inspections: []inspectionJSON{}, Groups: []groupJSON{}, State: state.whole(), Stated: stated,
-		Can: canJSON{p.options.Recorded != nil, p.options.Report != nil}}
+		Can: p.can()}
 	if s.job == nil {
 		out.Broken = problemsJSON(s.problems.Errors(), s.text)
 		if s = good; s == nil {

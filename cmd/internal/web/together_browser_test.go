@@ -226,3 +226,33 @@ func TestDoubtsAndRefusals(t *testing.T) {
 	b.button("#inspections", "Take out")
 	b.wait("document.querySelectorAll('#inspections li').length === 0")
 }
+
+// TestANewCodeAndAQueue starts the program anew, with another code, under a phone that has typed meanwhile: it must come in
+// again, and what it typed is sent then. A job whose file is gone keeps its reading and holds up no other job's.
+func TestANewCodeAndAQueue(t *testing.T) {
+	folder := jobs(t)
+	locked := func(_ *web.Options, way *door.Options) { way.Locked = true }
+	s := serve(t, folder, 0, locked)
+	enterCode := func(b *tab, s *site) {
+		b.wait("document.querySelector('#form[data-ready] #code') !== null")
+		b.js(fmt.Sprintf("document.querySelector('#code').value = %q; document.querySelector('button').click()", s.door.Invitations()[0].Code))
+	}
+	b := s.tab(startJob, 360)
+	enterCode(b, s)
+	b.settled()
+	port := s.door.Port()
+	s.stop()
+	b.enter("MHS:1", "4.01")
+	b.text("#link", "1 reading kept here")
+	b.js(`(list => { list.unshift({ ...list[0], id: "of-a-job-that-is-gone", file: "gone.job.toml", body: { ...list[0].body, id: "of-a-job-that-is-gone" } });
+		localStorage.setItem("ohmtrail-queue", JSON.stringify(list)); })(JSON.parse(localStorage.getItem("ohmtrail-queue")))`)
+	again := serve(t, folder, port, locked)
+	enterCode(b, again) // the page has found out by itself that it is out
+	b.text("#title", "stacker 4")
+	b.text("#readings", "4.01 V")
+	if got := read(t, filepath.Join(folder, "mast-height-start.job.toml")); strings.Count(got, "volts = 4.01\n") != 1 {
+		t.Errorf("the file holds\n%s", got)
+	}
+	b.wait("JSON.parse(localStorage.getItem('ohmtrail-queue')).map(e => e.file).join() === 'gone.job.toml'")
+	b.text("#link", "1 reading kept here, not sent yet")
+}

@@ -24,6 +24,7 @@ type work struct {
 
 	mu     sync.Mutex
 	now    *sheet            // the file as it was read last
+	ahead  *sheet            // what was just written, to become the next one
 	good   *sheet            // the last one that could be used; nil where none was
 	told   string            // the version that pages were told of last
 	seen   map[string][]byte // texts of the file by version, for saying what changed
@@ -149,11 +150,34 @@ func newSheetUnlessSame(f *folder, w *work, text []byte) *sheet {
 			return w.now
 		}
 	}
-	s := newSheet(f, w.name, text)
+	s := w.ahead
+	w.ahead = nil
+	if s == nil || !slices.Equal(s.text, text) {
+		s = newSheet(f, w.name, text)
+	} else if _, body, err := f.open(w.name)(s.job.CircuitName); err != nil || s.version != versionOf(text)+"-"+versionOf(body) {
+		s = newSheet(f, w.name, text) // the circuit was changed in between
+	}
 	if w.now != nil && w.now.version == s.version && (w.now.job == nil) == (s.job == nil) {
 		return w.now
 	}
 	return s
+}
+
+// rankAhead begins to rank a text that is about to be written while the disk is busy, where there is room for it. What goes
+// wrong comes up again where the ranking is asked for.
+func (p *Page) rankAhead(s *sheet) {
+	select {
+	case p.working <- struct{}{}:
+	default:
+		return
+	}
+	go func() {
+		defer func() {
+			<-p.working
+			recover()
+		}()
+		s.ranking()
+	}()
 }
 
 // forget drops a job whose file is gone, so that requests for names that are none fill no memory.

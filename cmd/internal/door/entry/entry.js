@@ -12,10 +12,12 @@ if (carried) {
 // A code that is scanned while this page is open changes the fragment only.
 addEventListener("hashchange", () => location.reload());
 
-document.getElementById("form").addEventListener("submit", (event) => {
+const form = document.getElementById("form");
+form.addEventListener("submit", (event) => {
   event.preventDefault();
   enter(document.getElementById("code").value);
 });
+form.dataset.ready = "yes";
 
 async function enter(code) {
   said.textContent = "Asking…";

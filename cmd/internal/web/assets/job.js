@@ -33,8 +33,8 @@ function showHead() {
   }
   fill($("cautions"), j.cautions.map((c) => h("li", {}, c)));
   fill($("warnings"), j.warnings.length ? h("h3", {}, "Odd in the file") : null, h("ul", {}, j.warnings.map((w) => h("li", {}, w.words))));
-  $("report").hidden = !j.can.report;
-  $("report").href = about("report", { form: "html" });
+  $("writeup").hidden = j.can.writeups.length === 0 || !j.known;
+  fill($("forms"), j.can.writeups.map((w) => h("a", { class: "button", download: true, href: about("report", { form: w.form }) }, w.label)));
 }
 
 function showLink() {
@@ -83,7 +83,6 @@ async function follow(version, fresh) {
       store.circuit = circuit;
       points.show();
       machine.know();
-      readings.know();
       sheet.know();
     }
     const planned = await get(about("plan", { version }));

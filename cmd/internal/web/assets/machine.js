@@ -121,8 +121,6 @@ export function know() {
       t.unplugged = t.unplugged.filter((x) => x !== p.name);
       if (e.target.checked) t.unplugged.push(p.name);
     }) }), h("span", {}, p.name, p.words ? h("small", {}, p.words) : null))));
-  for (const id of ["jumper-from", "jumper-to", "load-from", "load-to"]) fill($(id), choosePoints());
-  $("load-to").value = "B-";
   fill($("sets"), c.sets.map((d) => h("label", { class: "field" }, `${d.name}${d.words ? ` (${d.words})` : ""}, ${d.low} to ${d.high}${d.unit ? " " + d.unit : ""}`,
     d.two
       ? h("select", { "data-device": d.name, onchange: (e) => setOne(d, e.target.value) }, [["", "not known"], ["1", "on, closed"], ["0", "off, open"]].map(([v, t]) => h("option", { value: v }, t)))
@@ -146,12 +144,17 @@ function wrong(words) {
   $("state-wrong").hidden = !words;
 }
 
+const ends = ["jumper-from", "jumper-to", "load-from", "load-to"];
+
 export function change() {
   wrong("");
+  if (store.circuit) for (const id of ends) fill($(id), choosePoints());
+  $("load-to").value = "B-";
   open($("stating"));
   showPanel();
 }
 
+$("stating").addEventListener("close", () => { for (const id of ends) fill($(id)); }); // hundreds of choices that nobody sees
 $("restate").addEventListener("click", change);
 for (const r of document.querySelectorAll("input[name=key]")) r.addEventListener("change", () => edit((t) => { t.key = r.value; }));
 $("jumper-add").addEventListener("click", () => {

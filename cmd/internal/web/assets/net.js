@@ -77,6 +77,7 @@ export function listen(url, on) {
       if (stream && stream.readyState === EventSource.CLOSED) {
         stop();
         again = setTimeout(start, 2000);
+        on.afresh({}); // says why: whoever has no pass any more must come in anew
       }
     };
   };

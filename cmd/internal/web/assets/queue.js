@@ -56,36 +56,45 @@ function tell(id, outcome) {
   if (f) f(outcome);
 }
 
-// flush sends what waits, one after the other. An answer that the file or the disk is not fit now leaves the rest waiting;
-// an answer that this reading is no good holds it back alone, for its user to decide.
+// flush sends what waits, of each job in order. Where a job's file or the disk is not fit now, the rest of that job waits,
+// and other jobs go on; an answer that this reading is no good holds it back alone, for its user to decide.
 async function flush() {
   if (sending) return;
   sending = true;
   clearTimeout(again);
+  const stuck = new Map(); // file -> why
   try {
     for (;;) {
-      const next = all().find((e) => !e.held);
-      if (!next) return;
+      const next = all().find((e) => !e.held && !stuck.has(e.file));
+      if (!next) break;
       try {
         const job = await post(`/api/${next.kind}?file=${encodeURIComponent(next.file)}`, next.body);
         edit(next.id, () => []);
         tell(next.id, { job });
       } catch (error) {
-        const later = error instanceof Away || (error instanceof No && (error.broken || error.status >= 500 || [401, 404, 408, 429].includes(error.status)));
-        if (!later) {
-          edit(next.id, (e) => [{ ...e, held: error.message, doubt: error.doubt === true }]);
-          tell(next.id, { held: error.message, doubt: error.doubt === true });
+        if (error instanceof Away) {
+          for (const e of all()) tell(e.id, { waiting: "" });
+          stuck.set("", "");
+          break;
+        }
+        if (!(error instanceof No) || error.broken || error.status >= 500 || later.includes(error.status)) {
+          stuck.set(next.file, error.message);
+          for (const e of all()) if (e.file === next.file) tell(e.id, { waiting: error.message });
           continue;
         }
-        for (const e of all()) tell(e.id, { waiting: error instanceof Away ? "" : error.message });
-        again = setTimeout(flush, 3000);
-        return;
+        edit(next.id, (e) => [{ ...e, held: error.message, doubt: error.doubt }]);
+        tell(next.id, { held: error.message, doubt: error.doubt });
       }
     }
   } finally {
     sending = false;
   }
+  if (stuck.size) again = setTimeout(flush, 3000);
+  else if (all().some((e) => !e.held)) flush(); // added while the last one was on its way
 }
+
+// later are the answers that speak of now, not of the reading: come in first, no such file, too slow, too many.
+const later = [401, 404, 408, 429];
 
 link.onchange((here) => { if (here) flush(); });
 addEventListener("online", flush);

@@ -44,7 +44,7 @@ function others(g, before) {
   const rest = g.faults.slice(seen);
   const more = g.more ? `${g.more} more like these` : "";
   if (!rest.length) return more ? h("p", { class: "soft" }, "and " + more) : null;
-  return h("details", {}, h("summary", {}, `and ${rest.length + g.more} more`),
+  return h("details", {}, h("summary", {}, "The others of these"),
     h("ul", { class: "plain" }, rest.map((f) => faultItem(f, g, before, false))), more ? h("p", { class: "soft" }, "and " + more) : null);
 }
 
@@ -55,7 +55,7 @@ export function show(before) {
   fill($("groups"), j.groups.map((g, i) => h("li", { class: "group" },
     h("div", { class: "share" }, h("span", { class: g.faults.length > 1 ? "percent many" : "percent" }, g.percent), bar(...parts(g))),
     g.faults.length > 1 ? h("p", { class: "soft" }, "for one of these, which no reading so far tells apart:") : null,
-    h("ul", { class: "plain" }, g.faults.slice(0, seen).map((f, k) => faultItem(f, g, old, i === 0 && k === 0))), others(g, old))));
+    h("ul", { class: "plain" }, g.faults.slice(0, seen).map((f) => faultItem(f, g, old, i === 0 && g.faults.length === 1))), others(g, old))));
   $("rest").textContent = j.rest;
 }
 
@@ -63,8 +63,9 @@ export function show(before) {
 export function moved(before) {
   const first = store.job.groups[0];
   if (!first) return "";
-  const was = shares(before).get(first.faults[0].fault);
-  const words = first.faults.length > 1 ? `${first.faults[0].fault} or another that no reading so far tells from it` : first.faults[0].fault;
+  if (first.faults.length > 1) return `Leading: ${first.percent} for one of several that no reading so far tells apart.`;
+  const words = first.faults[0].fault;
+  const was = shares(before).get(words);
   return `Leading: ${first.percent} for ${words}${was && was.percent !== first.faults[0].percent ? `, was ${was.percent}` : ""}.`;
 }
 

@@ -146,14 +146,11 @@ $("change-remove").addEventListener("click", () => {
   remove("reading", reading.index, `${reading.read || "not read yet"} ${reading.where}`);
 });
 
-// know builds what depends on the circuit.
-export function know() {
+$("look").addEventListener("click", () => {
   const c = store.circuit;
+  if (!c) return;
   fill($("look-at"), h("option", { value: "" }, "Choose…"), c.places.map((p) => h("option", { value: p.name }, p.words ? `${p.name}  ${p.words}` : p.name)));
   fill($("look-seen"), h("option", { value: "" }, "Choose…"), c.seen.map((s) => h("option", { value: s }, s)));
-}
-
-$("look").addEventListener("click", () => {
   $("look-wrong").hidden = true;
   open($("looking"));
 });

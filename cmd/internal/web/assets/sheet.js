@@ -10,6 +10,7 @@ import * as machine from "./machine.js";
 const quantities = [["volts", "Volts"], ["ohms", "Ohms"], ["amps", "Amps"], ["scan_volts", "Scan tool"]];
 const units = { volts: ["V", "mV"], scan_volts: ["V", "mV"], ohms: ["Ω", "kΩ", "MΩ"], amps: ["A", "mA"] };
 const keys = ["7", "8", "9", "⌫", "4", "5", "6", "OL", "1", "2", "3", "−", "0", ".", "space", "clear"];
+const unitWords = / (mV|V|kΩ|MΩ|Ω|mA|A)(?= |$)/g;
 const keyNames = { "⌫": "Delete the last digit", "−": "Minus", ".": "Point", space: "2nd value of a reading that moved", clear: "Clear" };
 const keyFaces = { space: "2nd", clear: "C" };
 
@@ -58,6 +59,7 @@ function fit() {
   $("sheet-where").textContent = point ? point.words : "";
   document.querySelector("label[for=red]").textContent = q === "scan_volts" ? "Pin" : q === "amps" ? "At" : "Red lead";
   $("pad").querySelector("[data-key=OL]").disabled = q !== "ohms";
+  typed.classList.toggle("long", typed.value.length > 9);
 }
 
 // restate says the machine's state on the sheet.
@@ -131,7 +133,7 @@ function press(key) {
 // value is what was typed, with the chosen unit at each number that has none.
 function value() {
   const unit = picked("unit");
-  return typed.value.trim().replace(/\s+/g, " ").split(" ").map((w) => (/^[-−+]?[\d.,]+$/.test(w) ? w + " " + unit : w)).join(" ");
+  return typed.value.trim().replace(/\s+/g, " ").split(" ").map((w, i, list) => (/^[-−+]?[\d.,]+$/.test(w) && !units[picked("quantity")].includes(list[i + 1]) ? w + " " + unit : w)).join(" ");
 }
 
 // body is the reading as it is sent.
@@ -156,7 +158,7 @@ $("entry").addEventListener("submit", async (event) => {
   const b = body();
   if (!b.at) return wrong("Choose where the red lead is.");
   if (!/\d|ol/i.test(b.typed)) return wrong("Type the value that the meter shows.");
-  if ($("moved").checked && b.typed.replace(/ (V|mV|Ω|kΩ|MΩ|A|mA)\b/g, "").trim().split(" ").length < 2) return wrong("It moved: type the lowest and the highest value with a space between (the key 2nd).");
+  if ($("moved").checked && !b.typed.replace(unitWords, "").trim().includes(" ")) return wrong("It moved: type the lowest and the highest value with a space between (the key 2nd).");
   $("write").disabled = true;
   try {
     await (planned ? fillPlanned(b) : addNew(b));
@@ -215,11 +217,11 @@ async function readRecording(file) {
   try {
     const got = await send(about("recording", { name: file.name, reading: JSON.stringify({ ...body(), id: "" }) }), file);
     typed.value = got.typed;
-    $("moved").checked = got.typed.includes("..");
+    $("moved").checked = got.typed.replace(unitWords, "").trim().includes(" ");
     $("recorded").textContent = [got.read, ...got.says].map(sentence).join(" ");
     fit();
   } catch (error) {
-    $("recorded").textContent = error instanceof Away ? "No connection: a recording is read by the computer." : sentence(error.message);
+    $("recorded").textContent = error instanceof Away ? "No connection: a recording is read by the computer." : error.message + ".";
   }
 }
 

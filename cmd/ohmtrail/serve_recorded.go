@@ -1,0 +1,116 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+
+	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/recorded"
+	"ohmtrail/cmd/internal/view"
+	"ohmtrail/cmd/internal/web"
+	"ohmtrail/solver/recording"
+	"ohmtrail/solver/wiggle"
+)
+
+// measures of the quantities that a recording can hold.
+var measures = map[circuits.Quantity]recorded.Measure{
+	circuits.Volts: recorded.Volts, circuits.ScanVolts: recorded.Volts, circuits.Ohms: recorded.Ohms, circuits.Amps: recorded.Amps,
+}
+
+// recordingOf reads a recording that a page sent as the reading that its sheet describes, resolved against the circuit. One value is taken; of a table
+// with several, `ohmtrail log` takes all.
+func recordingOf(j *circuits.Job, r circuits.Reading, name string, csv []byte) (web.Recorded, error) {
+	sheet, err := recorded.Open(name, bytes.NewReader(csv))
+	if err != nil {
+		return web.Recorded{}, err
+	}
+	at, ok := sheet.Time()
+	if !ok {
+		return web.Recorded{}, fmt.Errorf("%s: which column is the time? The columns are %s", name, titles(sheet.Columns))
+	}
+	column, err := valueColumn(sheet, at, r)
+	if err != nil {
+		return web.Recorded{}, err
+	}
+	finder := recording.NewFinder(sheet.Step(column), 0)
+	tally, err := sheet.Read(recorded.Plan{Time: at, Values: []recorded.Column{column}}, func(row *recorded.Row) error {
+		v := row.Values[0]
+		if row.Over[0] && r.Quantity == circuits.Ohms {
+			v = j.Meter.MaxOhms
+		}
+		finder.Add(row.Time, v)
+		return nil
+	})
+	if err != nil {
+		return web.Recorded{}, err
+	}
+	r.Taken, r.Wiggle = false, ""
+	channel := wiggle.NewChannel(j, column.Title(), r, finder.Found())
+	log := wiggle.NewLog([]wiggle.Channel{channel}, nil)
+	readings := log.Readings(j, name)
+	if len(readings) == 0 {
+		return web.Recorded{}, fmt.Errorf("%s: its %d values of %q keep to no level that could be a reading", name, channel.Found.Samples-channel.Found.Missing, column.Title())
+	}
+	return web.Recorded{Reading: readings[0], Says: recordingSays(channel, tally)}, nil
+}
+
+// valueColumn is the column that holds the reading's value: the one that is headed by its point, else the only one that
+// measures what the reading does.
+func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) (recorded.Column, error) {
+	var fit []recorded.Column
+	for _, c := range sheet.Numeric(at) {
+		if c.Name == r.At.String() || c.Name == "scan "+r.At.String() {
+			return c, nil
+		}
+		if m := c.Unit.Measure; m == measures[r.Quantity] || m == recorded.Other && c.Unit.Text == "" {
+			fit = append(fit, c)
+		}
+	}
+	switch len(fit) {
+	case 0:
+		return recorded.Column{}, fmt.Errorf("%s: no column holds %s; the columns are %s", sheet.File, r.Quantity, titles(sheet.Columns))
+	case 1:
+		return fit[0], nil
+	}
+	if i := slices.IndexFunc(fit, func(c recorded.Column) bool { return c.Unit.Measure == measures[r.Quantity] }); i >= 0 &&
+		!slices.ContainsFunc(fit[i+1:], func(c recorded.Column) bool { return c.Unit.Measure == measures[r.Quantity] }) {
+		return fit[i], nil
+	}
+	return recorded.Column{}, errors.New(sheet.File + ": which column is it? " + titles(fit) + "; head one by the point, such as " + r.At.String() + ", or use ohmtrail log")
+}
+
+// recordingSays is what else a recording shows, a sentence each.
+func recordingSays(c wiggle.Channel, tally recorded.Tally) []string {
+	found := c.Found
+	out := []string{fmt.Sprintf("column %s, %d values over %.4g s", c.Name, found.Samples-found.Missing, found.Last-found.First)}
+	switch {
+	case found.Overflow:
+		out = append(out, "it jumps so often that only the first jumps are told")
+	case len(found.Jumps) == 0 && found.SpikeCount == 0:
+		out = append(out, "it never jumped")
+	default:
+		out = append(out, fmt.Sprintf("%d jumps and %d spikes", len(found.Jumps), found.SpikeCount))
+	}
+	for _, jump := range found.Jumps[:min(3, len(found.Jumps))] {
+		out = append(out, fmt.Sprintf("at %.4g s from %s to %s", jump.At(), view.Value(c.Reading.Quantity, jump.Before), view.Value(c.Reading.Quantity, jump.After)))
+	}
+	there, unclear := c.There()
+	if s := wiggle.Seconds(there); s > 0 {
+		out = append(out, fmt.Sprintf("for %.3g s it showed what no healthy circuit shows", s))
+	}
+	if s := wiggle.Seconds(unclear); s > 0 {
+		out = append(out, fmt.Sprintf("for %.3g s it cannot be told whether a healthy circuit shows it", s))
+	}
+	if c.Doubt != "" {
+		out = append(out, c.Doubt)
+	}
+	if tally.Skipped.Count > 0 {
+		out = append(out, fmt.Sprintf("%d lines are no rows, the first is line %d", tally.Skipped.Count, tally.Skipped.Line))
+	}
+	if tally.Words.Count > 0 {
+		out = append(out, fmt.Sprintf("%d cells are no numbers, the first in line %d", tally.Words.Count, tally.Words.Line))
+	}
+	return out
+}
