@@ -216,10 +216,11 @@ func (c *Class) pick(names []string) error {
 	return nil
 }
 
-// seatAsked frees a student's seat, so that the next device that joins with the name gets it.
+// seatAsked is what the trainer does with a seat: "free" (the next device that joins with the name gets it), "keep", or
+// "remove" (somebody who does not belong to the class; what they played stays on disk).
 type seatAsked struct {
-	ID   int  `json:"id"`
-	Free bool `json:"free"`
+	ID int    `json:"id"`
+	Do string `json:"do"`
 }
 
 func (c *Class) setSeat(r *http.Request) (any, error) {
@@ -229,14 +230,21 @@ func (c *Class) setSeat(r *http.Request) (any, error) {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	for _, s := range c.seats {
-		if s.ID == a.ID {
-			s.Free = a.Free
-			c.hub.Send("board", "changed", struct{}{})
-			return struct{}{}, c.writeState()
-		}
+	i := slices.IndexFunc(c.seats, func(s *seat) bool { return s.ID == a.ID })
+	if i < 0 {
+		return nil, refuse(http.StatusNotFound, "there is no such seat")
 	}
-	return nil, refuse(http.StatusNotFound, "there is no such seat")
+	s := c.seats[i]
+	switch a.Do {
+	case "free", "keep":
+		s.Free = a.Do == "free"
+	case "remove":
+		c.seats = slices.Delete(slices.Clone(c.seats), i, i+1)
+	default:
+		return nil, refuse(http.StatusBadRequest, "a seat can be freed, kept or removed, not %q", a.Do)
+	}
+	c.changedSeat(s)
+	return struct{}{}, c.writeState()
 }
 
 // pathJSON is one student's way, for the comparison of all.

@@ -83,7 +83,7 @@ func TestHostile(t *testing.T) {
 	}
 	for _, c := range []struct{ path, body string }{
 		{"/api/board/round", `{"do":"explode"}`}, {"/api/board/round", `{"do":"","pick":["../../etc/passwd"]}`}, {"/api/board/round", `{"do":"","marks_when":"never"}`},
-		{"/api/board/round", `{"do":"new"}`}, {"/api/board/seat", `{"id":77,"free":true}`},
+		{"/api/board/round", `{"do":"new"}`}, {"/api/board/seat", `{"id":77,"do":"free"}`}, {"/api/board/seat", `{"id":1,"do":"sell"}`},
 	} {
 		if status, body := trainer.ask("POST", c.path, strings.NewReader(c.body)); status < 400 || status >= 500 {
 			t.Errorf("%s %s: %d %s", c.path, c.body, status, body)

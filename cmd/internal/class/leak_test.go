@@ -101,6 +101,8 @@ func TestNothingHiddenIsSent(t *testing.T) {
 	if status, _ := kim.get("/api/circuit"); status != http.StatusOK {
 		t.Fatal(status)
 	}
+	go kim.listenTo("/api/events", func() {})
+	wait(t, "the page listens", func() bool { return trainer.board().Students[0].Here })
 	for i, line := range []string{"volts ECT:1", "volts ECT:2", "scan ECU:A12", "volts ECT:1 unplug ECT", "ohms ECT:1 to ECT:2", "volts C101:7/cabin", "look ECU", "volts B+ key off"} {
 		kim.must(i, line, "a reason")
 		kim.me()
@@ -126,7 +128,7 @@ func TestNothingHiddenIsSent(t *testing.T) {
 	if strings.Contains(text, `"marks":{`) {
 		t.Error("marks were sent before the finding")
 	}
-	if !strings.Contains(text, "a reason") {
+	if !strings.Contains(text, "a reason") || !strings.Contains(text, "event: changed") {
 		t.Error("nothing was seen")
 	}
 }

@@ -167,7 +167,7 @@ func TestSameName(t *testing.T) {
 	if status, body := other.post("/api/join", map[string]string{"name": " kim "}); status != http.StatusConflict || !strings.Contains(string(body), "ask your trainer") {
 		t.Errorf("the same name twice: %d %s", status, body)
 	}
-	if status, _ := trainer.post("/api/board/seat", map[string]any{"id": 1, "free": true}); status != http.StatusOK {
+	if status, _ := trainer.post("/api/board/seat", map[string]any{"id": 1, "do": "free"}); status != http.StatusOK {
 		t.Fatal(status)
 	}
 	other.join("KIM")
@@ -179,5 +179,20 @@ func TestSameName(t *testing.T) {
 	}
 	if n := len(trainer.board().Students); n != 1 {
 		t.Errorf("%d seats", n)
+	}
+	third := s.person(class.StudentPass)
+	third.join("Robin")
+	if status, _ := trainer.post("/api/board/seat", map[string]any{"id": 1, "do": "remove"}); status != http.StatusOK {
+		t.Fatal(status)
+	}
+	if m := other.me(); m.Joined {
+		t.Errorf("who was removed is still in: %+v", m)
+	}
+	if status, _ := other.step(1, "volts ECT:1", "still here"); status != http.StatusUnauthorized {
+		t.Errorf("who was removed goes on: %d", status)
+	}
+	other.join("Kim")
+	if b := trainer.board(); len(b.Students) != 2 || b.Students[0].ID == b.Students[1].ID || b.Students[1].Steps != 0 {
+		t.Errorf("after coming in again the board says %+v", b.Students)
 	}
 }

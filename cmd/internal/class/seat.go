@@ -138,7 +138,11 @@ func (c *Class) takeSeat(r *http.Request, name string) (token string, err error)
 	if len(c.seats) >= mostSeats {
 		return "", refuse(http.StatusConflict, "the class is full: it has %d seats", mostSeats)
 	}
-	s := &seat{seatState: seatState{ID: len(c.seats) + 1, Name: name, Token: hashed(token)}, changed: c.o.Now()}
+	id := 1
+	for _, each := range c.seats {
+		id = max(id, each.ID+1)
+	}
+	s := &seat{seatState: seatState{ID: id, Name: name, Token: hashed(token)}, changed: c.o.Now()}
 	c.seats = append(c.seats, s)
 	dealt := c.st.Dealt
 	if c.st.Phase == running {

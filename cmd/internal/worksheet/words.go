@@ -118,12 +118,12 @@ func pinWords(p circuits.Pin) string {
 		return "return, joined to the module's ground inside"
 	case circuits.PinLowSide:
 		if p.On {
-			return "driver to ground, switched on"
+			return "driver to ground, switched on, behind " + ohm(p.OnOhms)
 		}
 		return fmt.Sprintf("driver to ground, off: %s up to %s", ohm(p.SenseOhms), Volts(p.SenseVolts))
 	case circuits.PinHighSide:
 		if p.On {
-			return "driver from the module's supply, switched on"
+			return "driver from the module's supply, switched on, behind " + ohm(p.OnOhms)
 		}
 		return "driver from the module's supply, off: 100 kΩ to ground"
 	case circuits.PinCANHigh, circuits.PinCANLow:

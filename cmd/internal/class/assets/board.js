@@ -98,8 +98,11 @@ function row(s, open) {
   }
   cells.push(h("td", {}, h("button", {
     type: "button", "aria-label": s.free ? `Is free: keep it, the seat of ${s.name}` : `Free it: the seat of ${s.name}, for another device`,
-    onclick: () => act("/api/board/seat", { id: s.id, free: !s.free }),
-  }, s.free ? "Is free: keep it" : "Free it")));
+    onclick: () => act("/api/board/seat", { id: s.id, do: s.free ? "keep" : "free" }),
+  }, s.free ? "Is free: keep it" : "Free it"), " ", h("button", {
+    type: "button", "aria-label": `Remove ${s.name} from the class`,
+    onclick: () => confirm(`Remove ${s.name} from the class? What was played stays on this machine's disk.`) && act("/api/board/seat", { id: s.id, do: "remove" }),
+  }, "Remove")));
   return h("tr", {}, cells);
 }
 

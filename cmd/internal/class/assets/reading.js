@@ -9,8 +9,6 @@ export function show() {
   $("leads").hidden = q === "amps" || q === "scan";
   $("throughrow").hidden = q !== "amps";
   $("pinrow").hidden = q !== "scan";
-  if (q === "ohms") $("key").value = "off";
-  else if ($("key").value === "off" && q === "scan") $("key").value = "on";
   $("statewords").textContent = state().length ? "(in use)" : "";
 }
 
