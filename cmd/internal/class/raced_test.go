@@ -1,5 +1,0 @@
-//go:build race
-
-package class_test
-
-const raced = true
