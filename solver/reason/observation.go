@@ -36,6 +36,7 @@ type observation struct {
 	step      float64    // of a scan value
 	reported  [2]float64 // of a scan value, in volts
 	pair      bool       // value and high were both seen
+	trembled  bool       // two values were noted that are one within the noise
 	high      float64
 	known     []bool  // by parameter: a stimulus that is known at this reading
 	span      float64 // volts, ohms or amps over which a misread value may lie
@@ -63,6 +64,12 @@ func newObservation(j *circuits.Job, i int) observation {
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())
 		o.step = pin.StepVolts()
+	}
+	if o.pair && !r.OL && r.High-r.Value <= trembles(j.Meter, r.Quantity, o.step) {
+		o.pair, o.trembled, o.value = false, true, (r.Value+r.High)/2
+		r.Value = o.value
+	}
+	if r.Quantity == circuits.ScanVolts {
 		o.reported = pin.RangeVolts
 		o.clipped = o.clips(r.Value)
 	}
@@ -72,6 +79,15 @@ func newObservation(j *circuits.Job, i int) observation {
 		o.span = 20
 	}
 	return o
+}
+
+// trembles is the distance up to which two values of a reading are one that did not move: twice the digits that the
+// meter's last places may be off, or two steps of a converter.
+func trembles(m circuits.Meter, q circuits.Quantity, step float64) float64 {
+	if q == circuits.ScanVolts {
+		return 2.5 * step
+	}
+	return 2*m.Accuracy(q).Plus + 1e-9
 }
 
 // clips tells whether a scan value is the lower (-1) or upper (+1) end of what the module reports, beyond which it may be.
