@@ -121,9 +121,25 @@ func contains(list []string, s string) bool {
 	return false
 }
 
+// comesAndGoes is a job whose fault comes and goes, with a reading that was taken again.
+const comesAndGoes = "format = 1\ncircuit = \"library:coolant-temperature\"\nintermittent = true\n[assume]\nECT = 20\n" +
+	"[[reading]]\nat = \"ECU:A12\"\nscan_volts = [3.57, 4.995]\nwiggle = \"C101\"\n" +
+	"[[reading]]\nat = \"ECU:A12\"\nscan_volts = 3.57\n[[reading]]\nat = \"ECU:A12\"\nscan_volts = 4.2\nsymptom = \"there\"\n"
+
+// TestFaultByTurnsIsSaid: the values of a fault that comes and goes stand beside readings at which it was away.
+func TestFaultByTurnsIsSaid(t *testing.T) {
+	stays := strings.Replace(comesAndGoes, "intermittent = true", "", 1)
+	for text, want := range map[string]bool{comesAndGoes: true, stays: false} {
+		r := reportOf(t, "x.job.toml", text)
+		if got := strings.Contains(string(r.Markdown()), "while it is away a reading is as on a healthy machine"); got != want {
+			t.Errorf("the report says %t that the fault comes and goes, want %t", got, want)
+		}
+	}
+}
+
 // TestEveryNameIsFilledIn: no report shows a name in braces.
 func TestEveryNameIsFilledIn(t *testing.T) {
-	for _, text := range []string{demoText(t, "mast-height-repaired.job.toml"), demoText(t, "mast-height-start.job.toml"), squibJob, readBack, lampJob} {
+	for _, text := range []string{demoText(t, "mast-height-repaired.job.toml"), demoText(t, "mast-height-start.job.toml"), squibJob, readBack, lampJob, comesAndGoes} {
 		r := reportOf(t, "x.job.toml", text)
 		plain := strings.ReplaceAll(string(drawingData.ReplaceAll(r.Markdown(), nil)), `\`, "") + r.Short()
 		if m := regexp.MustCompile(`\{[a-z_]+\}`).FindString(plain); m != "" {
