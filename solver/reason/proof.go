@@ -151,6 +151,12 @@ func (r *Ranking) decide(p *Plan) {
 		p.Reason = r.stuck(p.Remaining)
 	default:
 		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
+		if isPlace(top.Place) {
+			p.Reason = fmt.Sprintf("not decided: the likeliest place is %s with %.0f %%", top.Place, 100*top.Probability)
+		}
+		if r.Returning != nil && r.Returning.Probability >= 0.5 {
+			p.Reason = "not decided: nothing that is there now explains " + strings.Join(r.Returning.Codes, ", ")
+		}
 		if top.Probability >= confirmed && !quiet {
 			p.Reason = fmt.Sprintf("%s has %.0f %%, not proven yet: take a reading that would show the opposite if it were wrong", top.Leading, 100*top.Probability)
 		}
