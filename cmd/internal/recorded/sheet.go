@@ -97,7 +97,11 @@ func plainBytes(file string, from io.Reader) (*bufio.Reader, error) {
 func (s *Sheet) recognise() error {
 	d, ok := dialectOf(s.head[:min(len(s.head), headMost)])
 	if !ok {
-		return fmt.Errorf("%s: no row with a time and a value in its first %d lines; export it as a table of text with commas, semicolons or tabs", s.File, len(s.head))
+		looked := "it"
+		if len(s.head) > 1 {
+			looked = fmt.Sprintf("its first %d lines", len(s.head))
+		}
+		return fmt.Errorf("%s: no row with a time and a value in %s; export it as a table of text with commas, semicolons or tabs", s.File, looked)
 	}
 	s.d, s.Columns = d, d.columns
 	return nil
