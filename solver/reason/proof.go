@@ -139,10 +139,10 @@ func (r *Ranking) decide(p *Plan) {
 	switch {
 	case listed && top.Probability >= proven && !quiet:
 		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+		p.Reason = fmt.Sprintf("proven: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
 	case listed && top.Probability >= confirmed && !quiet && r.confirmingTaken():
 		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
 	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && isPlace(top.Place):
 		p.Done = true
 		p.Reason = r.repairNow(p.Remaining)
@@ -161,6 +161,14 @@ func (r *Ranking) decide(p *Plan) {
 			p.Reason = fmt.Sprintf("%s has %.0f %%, not proven yet: take a reading that would show the opposite if it were wrong", top.Leading, 100*top.Probability)
 		}
 	}
+}
+
+// tenths is a probability to a tenth of a per cent; nothing is ever certain.
+func tenths(p float64) string {
+	if p >= 0.9995 {
+		return "over 99.9 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*p)
 }
 
 // repairNow says that measuring on costs more than it saves, and in which order to repair and check.
