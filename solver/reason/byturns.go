@@ -288,7 +288,7 @@ func (b *bench) seen(x *weighed, t *turn, i int, prior []float64, duty float64) 
 	}
 	m := b.w.misread(o)
 	if o.pair {
-		broad := o.broad(o.value) * o.broad(o.high)
+		broad := o.broad(o.value) * o.broadHigh()
 		if steady(x.h.Fault) {
 			return seeing{both: (1 - m) * low * high, misread: m * broad}
 		}

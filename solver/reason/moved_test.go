@@ -47,3 +47,15 @@ func TestNoiseIsNoJump(t *testing.T) {
 		}
 	}
 }
+
+// Ohms that jumped to OL and that no fault explains may be a misreading as well as a live circuit. A live circuit shows
+// anything, and a misreading is rarer by some twenty times, not by the hundred million that a density for OL would make of it.
+func TestOhmsToOLMayBeMisread(t *testing.T) {
+	reading := "[[reading]]\nat = \"ECT:1\"\nto = \"ECT:2\"\nkey = \"off\"\nohms = [700, \"OL\"]\n"
+	for _, head := range []string{coolantAway, "circuit = \"library:coolant-temperature\"\n[assume]\nECT = 20\n"} {
+		r := Rank(jobOf(t, head+reading))
+		if k := odds(t, r, "short-to-voltage C101:7>ECT:1") / odds(t, Rank(jobOf(t, head)), "short-to-voltage C101:7>ECT:1"); k > 10_000 {
+			t.Errorf("%s multiplies the odds of a live circuit by %.3g: %s", reading, k, r.Verdict)
+		}
+	}
+}

@@ -111,12 +111,15 @@ func (o *observation) misread() float64 {
 	return misreadPrior
 }
 
+// broadOL is the probability that an ohms reading that is not what it says shows OL.
+const broadOL = 0.4
+
 // broad is the density of a value that is not what it says (a probability, where OL was read): anything within the
 // span, or what a probe that touches nothing shows.
 func (o *observation) broad(value float64) float64 {
 	if o.quantity == circuits.Ohms {
 		if o.ol {
-			return 0.4
+			return broadOL
 		}
 		const decades = 20 // natural logarithm of 4e8: from 0.1 Ω to 40 MΩ
 		return 0.6 / (decades * max(value, 0.1))
@@ -125,6 +128,14 @@ func (o *observation) broad(value float64) float64 {
 		return 1 / o.span
 	}
 	return 0.6/o.span + 0.4*normal(value, 0, 0.03)
+}
+
+// broadHigh is broad for the upper of two values.
+func (o *observation) broadHigh() float64 {
+	if o.r.OL && o.quantity == circuits.Ohms {
+		return broadOL
+	}
+	return o.broad(o.high)
 }
 
 // normal is the density of the normal distribution.

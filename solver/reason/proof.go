@@ -153,6 +153,8 @@ func (r *Ranking) decide(p *Plan) {
 		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
 		if isPlace(top.Place) {
 			p.Reason = fmt.Sprintf("not decided: the likeliest place is %s with %.0f %%", top.Place, 100*top.Probability)
+		} else if quiet && top.Probability < 0.5 {
+			p.Reason = fmt.Sprintf("not decided: that nothing is wrong has %.0f %%, and no place has more", 100*top.Probability)
 		}
 		if r.Returning != nil && r.Returning.Probability >= 0.5 {
 			p.Reason = "not decided: nothing that is there now explains " + strings.Join(r.Returning.Codes, ", ")
