@@ -135,6 +135,11 @@ func OpenLive(file string, from io.Reader) (*Sheet, error) {
 func (s *Sheet) Find(name string) (Column, error) {
 	var names []string
 	wanted := strings.ToLower(strings.TrimSpace(name))
+	for _, c := range s.Columns { // "T" beside "t" is the temperature, not the time
+		if c.Name != "" && c.Name == strings.TrimSpace(name) {
+			return c, nil
+		}
+	}
 	for _, c := range s.Columns {
 		if c.Name != "" && (strings.ToLower(c.Name) == wanted || strings.ToLower(c.Title()) == wanted || strings.ToLower(c.Name+"/"+c.Unit.Text) == wanted) {
 			return c, nil
