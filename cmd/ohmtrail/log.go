@@ -148,6 +148,9 @@ func (d *desk) log(a logAsk) error {
 		return err
 	}
 	l := &logging{d: d, ask: a, text: text, job: j, sheet: sheet}
+	if err := l.once(); err != nil {
+		return err
+	}
 	if err := l.bind(); err != nil {
 		return err
 	}
@@ -206,6 +209,7 @@ type logging struct {
 	taken    int            // rows so far
 	tally    recorded.Tally
 	notes    []string
+	before   int // readings of the job that come from this recording
 }
 
 // channel is one column of values with what it is read for.
@@ -318,9 +322,5 @@ func (l *logging) answer() error {
 }
 
 func written(n int, file string) string {
-	noun := "readings"
-	if n == 1 {
-		noun = "reading"
-	}
-	return fmt.Sprintf("%d %s written into %s.\n", n, noun, file)
+	return fmt.Sprintf("%s written into %s.\n", readingsOf(n), file)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/schollz/progressbar/v3"
@@ -30,6 +31,9 @@ func (l *logging) remarks(jumped bool) []string {
 		} else if c.over > 0 {
 			note("%q was beyond the instrument's range %s: no value was taken there.", c.title(), times(c.over))
 		}
+	}
+	if l.before > 0 {
+		note("What the job holds of this recording already (%s) was left out here, so that it counts once.", readingsOf(l.before))
 	}
 	odd := func(o recorded.Oddity, words string) {
 		if o.Count > 0 {
@@ -59,6 +63,13 @@ func unitWord(quantity string) string {
 	return "volts"
 }
 
+func readingsOf(n int) string {
+	if n == 1 {
+		return "1 reading"
+	}
+	return fmt.Sprintf("%d readings", n)
+}
+
 func times(n int) string {
 	if n == 1 {
 		return "once"
@@ -82,6 +93,32 @@ func (d *desk) rowsProgress() func(line int) {
 			_ = bar.Set(line)
 		}
 	}
+}
+
+// once leaves out of the job what an earlier run wrote there from this recording, by the notes of those readings: the same
+// recording twice is no more evidence than once. What comes from a pipe has no name to be known by.
+func (l *logging) once() error {
+	if l.ask.file == files.Stdin {
+		return nil
+	}
+	name := filepath.Base(l.sheet.File)
+	fresh := *l.job
+	fresh.Readings = nil
+	first := 0
+	for _, r := range l.job.Readings {
+		if !r.Taken || !strings.HasPrefix(r.Note, "recorded in "+name+": ") {
+			fresh.Readings = append(fresh.Readings, r)
+			continue
+		}
+		if l.before++; l.before == 1 {
+			first = r.Line
+		}
+	}
+	if l.before > 0 && l.ask.write {
+		return fmt.Errorf("%s:%d: the job holds readings of %s already, the first of them here; take them out before the recording is written again, or leave --write away", l.text.Name, first, name)
+	}
+	l.job = &fresh
+	return nil
 }
 
 // writeReadings appends the readings that the recording comes to, all or none.

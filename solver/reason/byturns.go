@@ -54,6 +54,7 @@ func (b *bench) byTurns(x *weighed) {
 	for c := range prior {
 		prior[c] = math.Exp(x.cells[c].logPrior)
 	}
+	x.felt = b.felt(l, prior)
 	// The groups are the observations that one unknown stimulus moves; the rest stand alone.
 	groups := map[int][]int{}
 	var order []int
@@ -153,6 +154,22 @@ func (b *bench) look(x *weighed) looks {
 		}
 	}
 	return l
+}
+
+// felt is, by observation, the share of a fault's strips that move the value away from the sound one by more than the
+// meter's error.
+func (b *bench) felt(l looks, prior []float64) []float64 {
+	out := make([]float64, len(l.turns))
+	for i, turns := range l.turns {
+		for _, t := range turns {
+			for c, p := range prior {
+				if math.IsNaN(t.mean[c]) != math.IsNaN(t.well) || math.Abs(t.mean[c]-t.well) > apart*b.w.obs[i].sigma {
+					out[i] += p / float64(len(turns))
+				}
+			}
+		}
+	}
+	return out
 }
 
 // moves is how far a stimulus moves an observation over its range, in standard deviations.
@@ -271,7 +288,7 @@ func (b *bench) seen(x *weighed, t *turn, i int, prior []float64, duty float64) 
 	}
 	m := b.w.misread(o)
 	if o.pair {
-		broad := o.broad(o.value) * o.broad(o.high)
+		broad := o.broad(o.value) * o.broadHigh()
 		if steady(x.h.Fault) {
 			return seeing{both: (1 - m) * low * high, misread: m * broad}
 		}

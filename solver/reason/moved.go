@@ -83,28 +83,59 @@ func beside(c *circuits.Circuit, moved, place circuits.Location) bool {
 }
 
 // placeEvidence is the logarithm of what moving the harness by hand says about a fault's place, against a fault out of
-// reach.
-func (w *weigher) placeEvidence(f circuits.Single) float64 {
+// reach. A value that the fault does not move says nothing of it, nor does one that it must take for a misreading.
+func (w *weigher) placeEvidence(x *weighed) float64 {
+	f := x.h.Fault
+	if f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted || steady(f) || x.unfelt {
+		return 0
+	}
 	sum := 0.0
 	times := map[string]int{}
-	for _, o := range w.obs {
-		if o.r.Wiggle == "" || f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted || steady(f) {
+	for i := range w.obs {
+		o := &w.obs[i]
+		if o.r.Wiggle == "" || o.trembled || !o.pair && !w.j.Intermittent {
 			continue
 		}
 		at, err := w.j.Circuit.Somewhere(o.r.Wiggle)
 		if err != nil {
 			continue
 		}
+		felt := x.feels(o, i)
+		if felt < 0.01 {
+			continue
+		}
 		weight := math.Pow(repeatedJump, float64(times[o.r.Wiggle]))
 		times[o.r.Wiggle]++
 		p := jumps(w.j.Circuit, at, f)
+		factor := (1 - p) / (1 - jumpsElsewhere)
 		if o.pair {
-			sum += weight * math.Log(p/jumpsElsewhere)
-		} else if w.j.Intermittent {
-			sum += weight * math.Log((1-p)/(1-jumpsElsewhere))
+			factor = p / jumpsElsewhere
 		}
+		sum += weight * math.Log(1-felt+felt*factor)
 	}
 	return sum
+}
+
+// feels is the share in which a fault moves an observation: of a value that jumped, that this fault made it jump; of one that
+// stayed, that it would have moved it by more than the meter's error.
+func (x *weighed) feels(o *observation, i int) float64 {
+	if !o.pair {
+		if x.felt == nil {
+			return 0
+		}
+		return x.felt[i]
+	}
+	total, share := x.total(), 0.0
+	if math.IsInf(total, -1) {
+		return 0
+	}
+	for _, c := range x.cells {
+		low, high := o.ends(c.mean[i], c.high, i)
+		if high-low > apart*o.sigma || math.IsNaN(low) || math.IsNaN(high) { // a value beside none, or beside OL
+			share += math.Exp(c.logPrior+c.logL-total) * (1 - c.miss[i])
+		}
+	}
+	return min(share, 1)
 }
 
 // ends are the lower and upper value that a fault predicts for a reading that moved. high is what byTurns found; without

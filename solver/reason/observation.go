@@ -36,6 +36,7 @@ type observation struct {
 	step      float64    // of a scan value
 	reported  [2]float64 // of a scan value, in volts
 	pair      bool       // value and high were both seen
+	trembled  bool       // two values were noted that are one within the noise
 	high      float64
 	known     []bool  // by parameter: a stimulus that is known at this reading
 	span      float64 // volts, ohms or amps over which a misread value may lie
@@ -63,6 +64,12 @@ func newObservation(j *circuits.Job, i int) observation {
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())
 		o.step = pin.StepVolts()
+	}
+	if o.pair && !r.OL && r.High-r.Value <= trembles(j.Meter, r.Quantity, o.step) {
+		o.pair, o.trembled, o.value = false, true, (r.Value+r.High)/2
+		r.Value = o.value
+	}
+	if r.Quantity == circuits.ScanVolts {
 		o.reported = pin.RangeVolts
 		o.clipped = o.clips(r.Value)
 	}
@@ -72,6 +79,15 @@ func newObservation(j *circuits.Job, i int) observation {
 		o.span = 20
 	}
 	return o
+}
+
+// trembles is the distance up to which two values of a reading are one that did not move: twice the digits that the
+// meter's last places may be off, or two steps of a converter.
+func trembles(m circuits.Meter, q circuits.Quantity, step float64) float64 {
+	if q == circuits.ScanVolts {
+		return 2.5 * step
+	}
+	return 2*m.Accuracy(q).Plus + 1e-9
 }
 
 // clips tells whether a scan value is the lower (-1) or upper (+1) end of what the module reports, beyond which it may be.
@@ -95,12 +111,15 @@ func (o *observation) misread() float64 {
 	return misreadPrior
 }
 
+// broadOL is the probability that an ohms reading that is not what it says shows OL.
+const broadOL = 0.4
+
 // broad is the density of a value that is not what it says (a probability, where OL was read): anything within the
 // span, or what a probe that touches nothing shows.
 func (o *observation) broad(value float64) float64 {
 	if o.quantity == circuits.Ohms {
 		if o.ol {
-			return 0.4
+			return broadOL
 		}
 		const decades = 20 // natural logarithm of 4e8: from 0.1 Ω to 40 MΩ
 		return 0.6 / (decades * max(value, 0.1))
@@ -109,6 +128,14 @@ func (o *observation) broad(value float64) float64 {
 		return 1 / o.span
 	}
 	return 0.6/o.span + 0.4*normal(value, 0, 0.03)
+}
+
+// broadHigh is broad for the upper of two values.
+func (o *observation) broadHigh() float64 {
+	if o.r.OL && o.quantity == circuits.Ohms {
+		return broadOL
+	}
+	return o.broad(o.high)
 }
 
 // normal is the density of the normal distribution.

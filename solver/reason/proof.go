@@ -139,10 +139,10 @@ func (r *Ranking) decide(p *Plan) {
 	switch {
 	case listed && top.Probability >= proven && !quiet:
 		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+		p.Reason = fmt.Sprintf("proven: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
 	case listed && top.Probability >= confirmed && !quiet && r.confirmingTaken():
 		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %.1f %%", top.Place, top.Leading, 100*top.Probability)
+		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
 	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && isPlace(top.Place):
 		p.Done = true
 		p.Reason = r.repairNow(p.Remaining)
@@ -151,10 +151,26 @@ func (r *Ranking) decide(p *Plan) {
 		p.Reason = r.stuck(p.Remaining)
 	default:
 		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
+		if isPlace(top.Place) {
+			p.Reason = fmt.Sprintf("not decided: the likeliest place is %s with %.0f %%", top.Place, 100*top.Probability)
+		} else if quiet && top.Probability < 0.5 {
+			p.Reason = fmt.Sprintf("not decided: that nothing is wrong has %.0f %%, and no place has more", 100*top.Probability)
+		}
+		if r.Returning != nil && r.Returning.Probability >= 0.5 {
+			p.Reason = "not decided: nothing that is there now explains " + strings.Join(r.Returning.Codes, ", ")
+		}
 		if top.Probability >= confirmed && !quiet {
 			p.Reason = fmt.Sprintf("%s has %.0f %%, not proven yet: take a reading that would show the opposite if it were wrong", top.Leading, 100*top.Probability)
 		}
 	}
+}
+
+// tenths is a probability to a tenth of a per cent; nothing is ever certain.
+func tenths(p float64) string {
+	if p >= 0.9995 {
+		return "over 99.9 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*p)
 }
 
 // repairNow says that measuring on costs more than it saves, and in which order to repair and check.

@@ -157,7 +157,7 @@ func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64
 		lowFault, lowWell := under(o.value, o.sigma, false)
 		highFault, highWell := under(o.high, o.sigmaHigh, o.r.OL)
 		good = 0.5 * (lowFault*highWell + lowWell*highFault)
-		broad = o.broad(o.value) * o.broad(o.high)
+		broad = o.broad(o.value) * o.broadHigh()
 	} else {
 		good, _ = under(o.value, o.sigma, o.ol)
 		broad = o.broad(o.value)
@@ -198,7 +198,7 @@ func (b *bench) unlisted() cell {
 		c.mean[i] = math.NaN()
 		l := o.broad(o.value)
 		if o.pair {
-			l *= o.broad(o.high)
+			l *= o.broadHigh()
 		}
 		c.logL += math.Log(l)
 	}

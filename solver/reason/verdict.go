@@ -35,12 +35,16 @@ func (r Ranking) verdict() string {
 		fmt.Fprintf(&b, "nothing listed explains the readings, no fault or pair of faults of this circuit (%s): check the circuit file against the machine, and take the readings again", percent(g.Probability))
 	case g.Probability >= 0.95:
 		fmt.Fprintf(&b, "%s: %s", decided(g), percent(g.Probability))
+	case g.Probability >= 0.6 && lead.Name() == "healthy":
+		fmt.Fprintf(&b, "%s: %s; not decided yet", decided(g), percent(g.Probability))
 	case g.Probability >= 0.6:
 		fmt.Fprintf(&b, "likely %s: %s; not decided yet", decided(g), percent(g.Probability))
+	case lead.Name() == "healthy":
+		fmt.Fprintf(&b, "the readings do not decide: that nothing is wrong, or nothing that they reach, is likeliest with %s", percent(g.Probability))
 	default:
 		fmt.Fprintf(&b, "the readings do not decide: the likeliest is %s with %s", decided(g), percent(g.Probability))
 	}
-	if members(g) > 2 && lead.Fault.Kind != circuits.Healthy && lead.Fault.Kind != circuits.Unlisted {
+	if n, _ := members(g); n > 2 && lead.Fault.Kind != circuits.Healthy && lead.Fault.Kind != circuits.Unlisted {
 		fmt.Fprintf(&b, "; the likeliest of them is %s with %s", lead.Name(), percent(lead.Probability))
 	}
 	if n := len(r.Unexplained); n > 0 && lead.Fault.Kind != circuits.Unlisted {
@@ -62,15 +66,22 @@ func (r Ranking) refusedWords() string {
 	return r.readingNames(r.Refused) + " in ohms, taken on a live circuit or with the key on, counts for nothing"
 }
 
-// members is how many faults of a group hold some of its probability.
-func members(g Group) int {
-	n := 0
-	for _, f := range g.Faults {
-		if f.Probability > 0.01*g.Probability {
-			n++
+// members is how many faults of a group hold its probability, but for the last hundredth, and whether healthy is one of
+// them, which is not counted.
+func members(g Group) (faults int, healthy bool) {
+	sum := 0.0
+	for i, f := range g.Faults {
+		if i > 0 && sum >= 0.99*g.Probability {
+			break
+		}
+		sum += f.Probability
+		if f.Fault.Kind == circuits.Healthy {
+			healthy = true
+		} else {
+			faults++
 		}
 	}
-	return n
+	return faults, healthy
 }
 
 // decided names a group: its one fault, or how many no reading so far tells apart. No one of many is put first, for who
@@ -83,9 +94,14 @@ func decided(g Group) string {
 	if name == "healthy" {
 		return "no fault shows in the readings so far (healthy, or a fault that they do not reach)"
 	}
-	switch n := members(g); {
+	n, healthy := members(g)
+	switch {
+	case n <= 1 && healthy:
+		return name + ", or nothing at all"
 	case n <= 1:
 		return name
+	case healthy:
+		return fmt.Sprintf("one of %d faults that no reading so far tells apart (or from a sound machine)", n)
 	case n == 2:
 		return name + " or one more that no reading so far tells apart"
 	default:

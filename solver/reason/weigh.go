@@ -30,6 +30,7 @@ type weighed struct {
 	in       *weigher         // likewise: what it was weighed in
 	finished bool             // nothing is to be added to the strips
 	duty     float64          // of an intermittent fault: the share of the time for which it is there
+	felt     []float64        // likewise, by observation: the share in which it would move the value; nil where none is felt
 	cells    []cell
 	logZ     float64 // logarithm of the evidence, prior and extra included
 	why      []string
@@ -232,7 +233,7 @@ func (w *weigher) forget() {
 
 // conclude adds up a hypothesis's cells and what speaks for its place.
 func (w *weigher) conclude(x *weighed) {
-	x.extra = w.placeEvidence(x.h.Fault)
+	x.extra = w.placeEvidence(x)
 	x.logZ = math.Inf(-1)
 	for _, c := range x.cells {
 		x.logZ = logAdd(x.logZ, c.logPrior+c.logL)

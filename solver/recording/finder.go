@@ -47,6 +47,7 @@ type Finder struct {
 	sums      sums // at the beginning of the stretch
 	out       sums // of the spikes in it
 	tentative view // the latest jump, while what follows it may still unmake it
+	later     sums // of the spikes after it
 }
 
 // sample is one sample with the sums of all before it, and the noise of its block.
@@ -61,6 +62,8 @@ type sums struct {
 	n       int64
 	sum, sq float64
 }
+
+func (s sums) plus(o sums) sums { return sums{s.n + o.n, s.sum + o.sum, s.sq + o.sq} }
 
 // NewFinder makes a finder for a value that is written in steps of step (0 where that is unknown). A jump must be at least
 // least in size, whatever the noise.
@@ -185,6 +188,9 @@ func (f *Finder) decide() {
 		f.settled = f.seen - longestDoubt/2 // one explanation without a cut that could be shared
 	}
 	f.verify(false)
+	if f.seen-f.tentative.at > longestDoubt+2*closerLook {
+		f.confirm() // no cut that is still open lies so near that it could unmake it, and its samples will soon be gone
+	}
 }
 
 // accept moves a cut and those before it to the cuts that wait for a closer look.

@@ -99,6 +99,7 @@ func (f *Finder) rejected(at, next int64) {
 		v.to = min(next, v.at+lookAround)
 		if f.tentative = v; !f.isJump(v) {
 			f.tentative = view{}
+			f.out, f.later = f.out.plus(f.later), sums{}
 		}
 	}
 }
@@ -108,6 +109,7 @@ func (f *Finder) confirm() {
 	if f.tentative.at > 0 {
 		f.closeStretch(f.tentative.at)
 		f.tentative = view{}
+		f.out, f.later = f.out.plus(f.later), sums{}
 	}
 }
 
@@ -188,9 +190,13 @@ func (f *Finder) excursion(group []int64, next int64) {
 // spike notes an excursion and takes its samples out of the stretch that it interrupts.
 func (f *Finder) spike(at, n int64, level, around float64) {
 	f.found.spike(Spike{At: f.at(at).t, Samples: n, Level: level, Around: around})
+	out := &f.out
+	if f.tentative.at > 0 && at >= f.tentative.at {
+		out = &f.later
+	}
 	for i := at; i < at+n; i++ {
 		d := f.at(i).v - f.found.reference
-		f.out.n, f.out.sum, f.out.sq = f.out.n+1, f.out.sum+d, f.out.sq+d*d
+		*out = out.plus(sums{1, d, d * d})
 	}
 }
 

@@ -97,7 +97,11 @@ func plainBytes(file string, from io.Reader) (*bufio.Reader, error) {
 func (s *Sheet) recognise() error {
 	d, ok := dialectOf(s.head[:min(len(s.head), headMost)])
 	if !ok {
-		return fmt.Errorf("%s: no row with a time and a value in its first %d lines; export it as a table of text with commas, semicolons or tabs", s.File, len(s.head))
+		looked := "it"
+		if len(s.head) > 1 {
+			looked = fmt.Sprintf("its first %d lines", len(s.head))
+		}
+		return fmt.Errorf("%s: no row with a time and a value in %s; export it as a table of text with commas, semicolons or tabs", s.File, looked)
 	}
 	s.d, s.Columns = d, d.columns
 	return nil
@@ -131,6 +135,11 @@ func OpenLive(file string, from io.Reader) (*Sheet, error) {
 func (s *Sheet) Find(name string) (Column, error) {
 	var names []string
 	wanted := strings.ToLower(strings.TrimSpace(name))
+	for _, c := range s.Columns { // "T" beside "t" is the temperature, not the time
+		if c.Name != "" && c.Name == strings.TrimSpace(name) {
+			return c, nil
+		}
+	}
 	for _, c := range s.Columns {
 		if c.Name != "" && (strings.ToLower(c.Name) == wanted || strings.ToLower(c.Title()) == wanted || strings.ToLower(c.Name+"/"+c.Unit.Text) == wanted) {
 			return c, nil

@@ -180,6 +180,19 @@ func TestFind(t *testing.T) {
 	}
 }
 
+// TestFindTakesTheVeryName: of two heads that differ in capitals only, the one that is written so.
+func TestFindTakesTheVeryName(t *testing.T) {
+	s, err := Open("a.csv", strings.NewReader("t (s),T (V)\n0,1\n1,1\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]int{"t": 1, "T": 2} {
+		if c, err := s.Find(name); err != nil || c.Index != want {
+			t.Errorf("%s: %+v, %v", name, c, err)
+		}
+	}
+}
+
 // TestNumberAsTheStandardLibrary: the quick way gives the very value that strconv gives.
 func TestNumberAsTheStandardLibrary(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))

@@ -55,6 +55,9 @@ func (w writer) twoSentences() (first, second string) {
 		} else if w.j.Repair.Recorded() {
 			second = say("plain.unproven_repaired")
 		}
+		if w.f.place.Probability < 0.5 {
+			return say("plain.found_open"), second
+		}
 		return say("plain.found_unproven", "fault", what, "so", so), second
 	}
 	return sentence(say("plain.found", "fault", what, "so", so)), w.secondSentence(part)

@@ -53,7 +53,7 @@ func find(j *circuits.Job, r reason.Ranking) finding {
 		f.standing = Forbidden
 	case len(r.Taken) == 0:
 		f.standing = NothingMeasured
-	case top == circuits.Healthy && f.plan.Remaining[0].Leading == "healthy":
+	case top == circuits.Healthy && (f.plan.Remaining[0].Leading == "healthy" || r.Groups[0].Faults[0].Fault.Kind == circuits.Healthy && f.place.Probability < 0.5):
 		f.standing = NothingFound
 	case top == circuits.Unlisted && f.plan.Remaining[0].Leading == "unlisted":
 		f.standing = NothingListed

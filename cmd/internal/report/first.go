@@ -13,6 +13,17 @@ import (
 func (w writer) first() []paper.Block {
 	head, text := w.claim()
 	lines := []string{text}
+	if r := w.r.Returning; r != nil && w.f.standing != Forbidden {
+		var names []string
+		for _, c := range r.Faults {
+			names = append(names, c.Name())
+		}
+		if codes := listed(r.Codes); r.Probability < 0.5 || len(names) == 0 {
+			lines = append(lines, say("first.old_code", "codes", codes))
+		} else {
+			lines = append(lines, say("first.returning", "codes", codes, "faults", joined("or", names)))
+		}
+	}
 	if len(w.r.Unexplained) > 0 && w.f.standing != NothingListed {
 		lines = append(lines, say("first.misfit", "readings", sentence(listed(w.readingNames(w.r.Unexplained)))))
 	}
@@ -36,7 +47,7 @@ func (w writer) claim() (head, text string) {
 	case NothingMeasured:
 		return say("first.none_head"), say("first.none")
 	case NothingFound:
-		return say("first.healthy_head"), say("first.healthy", "probability", percent(w.f.plan.Remaining[0].Probability))
+		return say("first.healthy_head"), say("first.healthy", "probability", percent(w.r.Groups[w.r.GroupOf(w.r.Candidates[0])].Probability))
 	case NothingListed:
 		return say("first.unlisted_head"), say("first.unlisted", "probability", percent(w.f.plan.Remaining[0].Probability))
 	case Proven:

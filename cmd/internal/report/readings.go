@@ -132,6 +132,9 @@ func (w writer) basis() string {
 	text := ""
 	if w.f.speaks() {
 		text = say("readings.check", "file", shellWord(w.j.File), "fault", w.f.fault.String()) + "\n"
+		if w.j.Intermittent {
+			text += say("readings.by_turns") + " "
+		}
 	}
 	known, unknown := w.stimuli()
 	if len(known) > 0 {

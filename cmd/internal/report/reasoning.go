@@ -140,7 +140,7 @@ func (w writer) account(x ruledOut) string {
 		text = say("reasoning.over", pairs...)
 	case math.IsNaN(would) && c.Why[i] == "":
 		text = say("reasoning.unexplained", pairs...)
-	case r.Pair && !math.IsNaN(would):
+	case r.Pair && !math.IsNaN(would) && !math.IsNaN(c.High[i]):
 		text = say("reasoning.pair", append(pairs, "predicted", pairWords(r, would, c.High[i]))...)
 	case math.IsNaN(would):
 		text = say("reasoning.never", append(pairs, "why", c.Why[i])...)

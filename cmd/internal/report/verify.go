@@ -79,6 +79,7 @@ func verify(j *circuits.Job, f finding) Verification {
 	have := reason.Catching(j, taken, v.Slips)
 	v.confirm(have)
 	v.judge()
+	v.byTurns(have)
 	v.propose(have)
 	return v
 }
@@ -212,7 +213,8 @@ func (v *Verification) propose(have []reason.Check) {
 	there := map[string]bool{}
 	for _, c := range v.Readings {
 		if c.Judged() {
-			there[reason.ReadingKey(c.Reading)] = true
+			key := reason.ReadingKey(c.Reading)
+			there[key] = there[key] || !v.j.Intermittent || v.moved(c.Reading)
 		}
 	}
 	var open []circuits.Reading
@@ -222,6 +224,7 @@ func (v *Verification) propose(have []reason.Check) {
 		}
 	}
 	checks := reason.Catching(v.j, open, v.Slips)
+	v.move(checks)
 	reached := map[string]bool{}
 	for _, at := range v.Repaired {
 		reached[at.From.Place], reached[at.To.Place] = true, true
@@ -262,6 +265,9 @@ func (v Verification) claim() string {
 			return say("first.unconfirmed_intermittent", "n", counted(judged, "count.reading", "count.readings"))
 		}
 		return say("first.unconfirmed", "n", counted(judged, "count.reading", "count.readings"))
+	}
+	if v.j.Intermittent {
+		return say("first.verified_intermittent", "n", counted(judged, "count.reading", "count.readings"), "confirming", listed(v.confirmingNames()), "chance", chance(v.seen()))
 	}
 	return say("first.verified", "n", counted(judged, "count.reading", "count.readings"), "confirming", listed(v.confirmingNames()))
 }

@@ -97,6 +97,9 @@ func (v Logged) Answer() []string {
 	if len(v.Ranking.Groups) > 0 {
 		out = append(out, "With all readings of the job. "+Ranked{Ranking: v.Ranking}.verdict())
 	}
+	if words := v.setting(); words != "" {
+		out = append(out, words)
+	}
 	return out
 }
 
@@ -135,6 +138,9 @@ func grouped3(n int) string {
 // movedWords say what the jumps follow.
 func (v Logged) movedWords() string {
 	if len(v.Log.Follow) == 0 {
+		if len(v.Log.Marks) > 0 {
+			return fmt.Sprintf("No movement lies within the recording (%s), so what was moved when is not known.", v.runs())
+		}
 		if len(v.Log.Jumps) > 0 {
 			return "What was moved when is not known: give marks (--mark 12.5-18=C7) to learn which place the jumps follow."
 		}
@@ -147,8 +153,10 @@ func (v Logged) movedWords() string {
 		}
 	}
 	switch {
+	case len(v.Log.Jumps) == 0 && v.wanders():
+		return "Whether a movement had an effect is not known."
 	case len(v.Log.Jumps) == 0:
-		return "No movement had an effect."
+		return "No movement made it jump."
 	case len(named) == 1:
 		for _, f := range v.Log.Follow {
 			if f.Place == named[0] {
@@ -191,6 +199,9 @@ func (v Logged) about() []string {
 	}
 	if v.Clock != "" {
 		out = append(out, "Times count from "+v.Clock+".")
+	}
+	if words := v.outside(); words != "" {
+		out = append(out, words)
 	}
 	return append(out, v.Notes...)
 }
@@ -299,8 +310,12 @@ func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock s
 func (v Logged) followTable(p Page) string {
 	t := table{head: []string{"place", "moved", "met a jump", "bursts within", "by chance", "in spells", "odds"}}
 	for _, f := range v.Log.Follow {
+		odds := oddsWords(f.Odds)
+		if len(v.Log.Jumps) == 0 && v.wanders() {
+			odds = "not known"
+		}
 		t.rows = append(t.rows, []string{f.Place, times(f.Movements) + ", " + long(f.Seconds), fmt.Sprintf("%d of %d", f.Met, f.Movements), fmt.Sprintf("%d of %d", f.Within, f.Bursts),
-			oneIn(f.ByChance), oneIn(f.BySpells), oddsWords(f.Odds)})
+			oneIn(f.ByChance), oneIn(f.BySpells), odds})
 	}
 	return t.set(Page{Width: p.Width - 2})
 }
