@@ -102,15 +102,21 @@ func scaleOf(sizes []float64, step float64) float64 {
 	if size > 4*step {
 		return size / normal
 	}
-	slices.Sort(sizes)
-	moved, _ := slices.BinarySearch(sizes, 1.5*step+math.SmallestNonzeroFloat64)
-	changes := sizes[moved:]
+	within := 0
+	for _, s := range sizes {
+		if s < size+step/2 {
+			within++
+		}
+	}
 	held := 0.0
-	if size <= step && len(changes) >= 8 && 10*len(changes) >= len(sizes) && quantile(changes, 0.25) <= 0.6*quantile(changes, 0.75) {
-		held = quantile(changes, 0.5) / normalMedian
+	if size <= step {
+		changes := slices.DeleteFunc(slices.Clone(sizes), func(s float64) bool { return s <= 1.5*step })
+		at := func(share float64) float64 { return pick(changes, int(share*float64(len(changes)-1))) }
+		if len(changes) >= 8 && 10*len(changes) >= len(sizes) && at(0.25) <= 0.6*at(0.75) {
+			held = at(0.5) / normalMedian
+		}
 	}
 	// A size that is written in steps stands for anything within half a step of it.
-	within, _ := slices.BinarySearch(sizes, size+step/2)
 	if known := float64(within) / float64(len(sizes)); step > 0 && known < 1 {
 		return max(held, (size+step/2)/(math.Sqrt2*math.Erfinv(known)))
 	}
