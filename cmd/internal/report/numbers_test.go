@@ -83,8 +83,8 @@ const readBack = "format = 1\ncircuit = \"library:coolant-temperature\"\n[assume
 
 // lampJob is a job with amps, and with a reading of a resistance that jumped.
 const lampJob = "format = 1\ncircuit = \"library:lamp-relay-feed\"\nintermittent = true\n[assume]\nK4C = 1\n" +
-	"[[reading]]\nat = \"LL:1\"\nvolts = 9.1\n[[reading]]\nat = \"LL:1\"\namps = 2.2\n" +
-	"[[reading]]\nat = \"C8:3\"\nto = \"G2\"\nkey = \"off\"\nohms = [0.4, \"OL\"]\nwiggle = \"C8\"\n"
+	"[[reading]]\nat = \"LL:1\"\nvolts = 12.58\n[[reading]]\nat = \"LL:1\"\namps = 0.0\n" +
+	"[[reading]]\nat = \"C8:3\"\nto = \"G2\"\nkey = \"off\"\nohms = [0.1, \"OL\"]\nwiggle = \"C8\"\n"
 
 // TestReadingsReadBack parses the table of readings and compares each number with what `expect` and the job say.
 func TestReadingsReadBack(t *testing.T) {

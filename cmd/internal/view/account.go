@@ -159,6 +159,8 @@ func (v Ranked) accountTable(notes *footnotes) table {
 
 func orNone(q circuits.Quantity, v float64, why string, notes *footnotes) string {
 	switch {
+	case math.IsNaN(v) && why == "":
+		return "–" // the fault takes the reading for a misreading
 	case math.IsNaN(v):
 		return "none" + nbsp + notes.mark(why)
 	case math.IsInf(v, 1):

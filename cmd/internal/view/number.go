@@ -100,6 +100,9 @@ func (s scale) value(v float64) string {
 func Value(q circuits.Quantity, v float64) string {
 	switch q {
 	case circuits.Ohms, circuits.Amps:
+		if q == circuits.Amps && math.Abs(v) < 1e-9 {
+			v = 0 // what the arithmetic leaves of no current
+		}
 		return models.SI(v, q.Unit())
 	}
 	return models.Volts(v)

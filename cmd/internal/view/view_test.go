@@ -172,3 +172,12 @@ func TestWords(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// No current prints as none, not as what the arithmetic left of it.
+func TestNoCurrent(t *testing.T) {
+	for _, v := range []float64{0, 1.99e-19, -1.99e-19} {
+		if got := Value(circuits.Amps, v); got != "0"+nbsp+"A" && got != "0 A" {
+			t.Errorf("%g A prints as %q", v, got)
+		}
+	}
+}
