@@ -27,6 +27,12 @@ func meanDuty() float64 {
 // the healthy value (ours).
 const bothFaulty = 0.2
 
+// opensFully is the share of times at which a joint of high resistance that comes and goes parts altogether (ours): a loose
+// contact that reads half an ohm reads OL when it is moved.
+const opensFully = 0.2
+
+func opens(f circuits.Single) bool { return f.Kind == circuits.HighResistance }
+
 // turn is what one observation comes to in one scenario of the unknown stimuli.
 type turn struct {
 	low, high         []float64 // by strip: density of the value (of a moving reading: of its two ends) with the fault there
@@ -53,6 +59,12 @@ func (b *bench) byTurns(x *weighed) {
 	prior := make([]float64, len(x.cells))
 	for c := range prior {
 		prior[c] = math.Exp(x.cells[c].logPrior)
+	}
+	if opens(x.h.Fault) {
+		for c := range prior {
+			prior[c] *= 1 - opensFully
+		}
+		prior = append(prior, opensFully)
 	}
 	x.felt = b.felt(l, prior)
 	// The groups are the observations that one unknown stimulus moves; the rest stand alone.
@@ -124,7 +136,7 @@ func (b *bench) look(x *weighed) looks {
 		l.turns[i] = make([]turn, count)
 		l.leading[i], strength[i] = o.wellLeading(w)
 		for k := range count {
-			l.turns[i][k] = b.sound(o, k, l.leading[i], len(x.cells))
+			l.turns[i][k] = b.sound(o, k, l.leading[i], len(x.cells)+1)
 		}
 	}
 	for c := range x.cells {
@@ -137,23 +149,33 @@ func (b *bench) look(x *weighed) looks {
 		if !x.h.Fault.Kind.TakesOhms() {
 			ohms, b.wrongWidth = 0, s.width
 		}
-		for i := range n {
-			b.first(i, ohms, s)
-			b.others(i, ohms, s)
-			b.member = append(b.member[:0], i)
-			leading := b.leadingStimulus()
-			if by := b.moves(i, leading); b.uses[i] > 1 && (by > strength[i] || l.leading[i] == -1) {
-				strength[i], l.leading[i] = by, leading
-				if leading < 0 {
-					l.leading[i] = switches
-				}
-			}
-			for k := range count {
-				b.turnAt(&l.turns[i][k], i, min(k, b.uses[i]-1), leading, s.width)
-			}
-		}
+		b.lookAt(&l, strength, ohms, s)
+	}
+	if opens(x.h.Fault) {
+		b.place(circuits.Single{Kind: circuits.Open, At: x.h.Fault.At}, 0)
+		b.lookAt(&l, strength, 0, &cell{})
+		b.place(x.h.Fault, 0)
 	}
 	return l
+}
+
+// lookAt predicts every observation at one strip of the fault that is placed.
+func (b *bench) lookAt(l *looks, strength []float64, ohms float64, s *cell) {
+	for i := range b.w.obs {
+		b.first(i, ohms, s)
+		b.others(i, ohms, s)
+		b.member = append(b.member[:0], i)
+		leading := b.leadingStimulus()
+		if by := b.moves(i, leading); b.uses[i] > 1 && (by > strength[i] || l.leading[i] == -1) {
+			strength[i], l.leading[i] = by, leading
+			if leading < 0 {
+				l.leading[i] = switches
+			}
+		}
+		for k := range l.turns[i] {
+			b.turnAt(&l.turns[i][k], i, min(k, b.uses[i]-1), leading, s.width)
+		}
+	}
 }
 
 // felt is, by observation, the share of a fault's strips that move the value away from the sound one by more than the

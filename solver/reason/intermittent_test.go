@@ -227,3 +227,18 @@ func TestToleranceIsNothingAgainst(t *testing.T) {
 		}
 	}
 }
+
+// A joint that reads 0.4 Ω and then OL when it is moved is one place at fault: loose, and parting altogether.
+func TestALooseJointPartsAltogether(t *testing.T) {
+	for _, c := range []struct{ circuit, at, to, unplug, place, fault string }{
+		{"coolant-temperature", "ECU:A12", "ECT:1", `"ECU.A", "ECT"`, "C101", "high-resistance C101:7"},
+		{"pressure-three-wire", "ECU:A2", "FRP:2", `"ECU.A", "FRP"`, "C5", "high-resistance C5:5"},
+	} {
+		r := Rank(jobOf(t, "circuit = \"library:"+c.circuit+"\"\nintermittent = true\n[[reading]]\nat = \""+c.at+"\"\nto = \""+c.to+
+			"\"\nohms = [6.5, \"OL\"]\nkey = \"off\"\nunplugged = ["+c.unplug+"]\nwiggle = \""+c.place+"\"\n"))
+		k := mustFind(t, r, c.fault)
+		if k.Misread[0] > 0.5 || r.Candidates[0].Name() != c.fault {
+			t.Errorf("%s: 6.5 Ω to OL is a misreading to %s (%.2f), %s leads with %.2f", c.circuit, c.fault, k.Misread[0], r.Candidates[0].Name(), r.Candidates[0].Probability)
+		}
+	}
+}

@@ -85,8 +85,9 @@ func (s *shares) conclude(x *weighed, total float64, prior []float64) {
 			high[i] = s.high[i] / s.heavy[i]
 		}
 	}
-	pool := make([]float64, len(prior))
+	pool := make([]float64, len(x.cells))
 	told := 0.0
+	last := len(x.cells) - 1
 	for i := range n {
 		sum, bits := 0.0, 0.0
 		for _, v := range s.strips[i] {
@@ -102,16 +103,17 @@ func (s *shares) conclude(x *weighed, total float64, prior []float64) {
 		}
 		weight := bits * min(s.there[i], 1)
 		for c, v := range s.strips[i] {
-			pool[c] += weight * v / sum
+			pool[min(c, last)] += weight * v / sum // parted altogether counts as the highest resistance
 		}
 		told += weight
 	}
 	const little = 0.05 // bits: below it the readings say nothing of the resistance
 	for c := range pool {
+		own := math.Exp(x.cells[c].logPrior)
 		if told < little {
-			pool[c] = prior[c]
+			pool[c] = own
 		} else {
-			pool[c] = 0.999*pool[c]/told + 0.001*prior[c]
+			pool[c] = 0.999*pool[c]/told + 0.001*own
 		}
 	}
 	for c := range x.cells {
