@@ -28,7 +28,7 @@ const (
 	Away    Role = "away"    // what a healthy circuit shows
 	There   Role = "there"   // what no healthy circuit shows
 	Unclear Role = "unclear" // cannot be told
-	Moving  Role = "moving"  // no level: the value moves without jumping
+	Moving  Role = "moving"  // no level: the value moves without jumping, or is all noise
 )
 
 // LeastSamples is how many samples it takes to speak of levels at all.
@@ -37,6 +37,22 @@ const LeastSamples = 8
 // movingNoises is how many times the noise the samples of a level may stray, drift included, before it is no level.
 const movingNoises = 3
 
+// noisyShare is the share of what can be read at all that the noise may be before a value holds no level.
+const noisyShare = 0.05
+
+// noisy tells whether volts are so noisy that their mean says nothing of the circuit.
+func noisy(j *circuits.Job, r circuits.Reading, noise float64) bool {
+	switch r.Quantity {
+	case circuits.ScanVolts:
+		if pin := j.Circuit.Pin(r.Point()); pin != nil {
+			return noise > noisyShare*(pin.RangeVolts[1]-pin.RangeVolts[0])
+		}
+	case circuits.Volts:
+		return noise > noisyShare*j.Circuit.Battery.RunningVolts
+	}
+	return false
+}
+
 // NewChannel gives the levels of a recorded value their meaning.
 func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recording.Found) Channel {
 	c := Channel{Name: name, Reading: r, Found: found, Healthy: reason.Expect(j, r, circuits.Fault{})}
@@ -44,7 +60,7 @@ func NewChannel(j *circuits.Job, name string, r circuits.Reading, found recordin
 	steady := 0
 	for i, s := range found.States {
 		c.Roles = append(c.Roles, There)
-		if found.Samples < LeastSamples || s.SD > max(movingNoises*s.Noise, bound(j, r, s.Level)) {
+		if found.Samples < LeastSamples || s.SD > max(movingNoises*s.Noise, bound(j, r, s.Level)) || noisy(j, r, s.Noise) {
 			c.Roles[i] = Moving
 			continue
 		}

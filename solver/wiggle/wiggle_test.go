@@ -213,3 +213,22 @@ func TestFilteredJumpsAreNoLevels(t *testing.T) {
 		t.Errorf("moves %v, roles %v, readings %+v", moves, c.Roles, l.Readings(j, "a.csv"))
 	}
 }
+
+// TestNoiseIsNoLevel: a value whose noise is as wide as what can be read holds no level, whatever its mean, and makes no
+// reading.
+func TestNoiseIsNoLevel(t *testing.T) {
+	j := job(t, "intermittent = true\n")
+	r := j.Readings[0]
+	j.Readings = nil
+	for sd, level := range map[float64]bool{0.01: true, 3: false} {
+		f := recording.NewFinder(0.001, 0)
+		random := rand.New(rand.NewPCG(4, 9))
+		for i := range 1200 {
+			f.Add(float64(i)/10, 1.493+sd*random.NormFloat64())
+		}
+		c := NewChannel(j, "U", r, f.Found())
+		if got := c.Roles[0] != Moving; got != level {
+			t.Errorf("noise of %g V: roles %v, so a level is %v; want %v", sd, c.Roles, got, level)
+		}
+	}
+}
