@@ -20,6 +20,7 @@ import (
 // itself tells: its text holds the block more often than before. Without a file it remembers as long as the program runs.
 type journal struct {
 	mu   sync.Mutex
+	path string
 	file *os.File // nil: memory alone
 	ids  map[string]written
 }
@@ -87,8 +88,32 @@ func openJournal(path string, now time.Time) (*journal, error) {
 	if err := os.Rename(beside, path); err != nil {
 		return j, err
 	}
-	j.file, err = os.OpenFile(path, os.O_APPEND|os.O_WRONLY, 0o600)
+	j.path = path
+	j.file, err = openToAdd(path)
 	return j, err
+}
+
+func openToAdd(path string) (*os.File, error) {
+	return os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
+}
+
+// follow takes up the file that stands under the journal's name now: a second program that serves the same folder puts a
+// new one there when it starts, and what is noted in the old one would be lost.
+func (j *journal) follow() error {
+	mine, err := j.file.Stat()
+	if err != nil {
+		return err
+	}
+	if there, err := os.Stat(j.path); err == nil && os.SameFile(mine, there) {
+		return nil
+	}
+	file, err := openToAdd(j.path)
+	if err != nil {
+		return err
+	}
+	j.file.Close()
+	j.file = file
+	return nil
 }
 
 // known tells whether an addition stands in the job already; text is the job's text now.
@@ -135,6 +160,9 @@ func (j *journal) note(w written, sync bool) error {
 	}
 	line, err := json.Marshal(w)
 	if err != nil {
+		return err
+	}
+	if err := j.follow(); err != nil {
 		return err
 	}
 	// A line end in front too: behind a line that a full disk cut short.
