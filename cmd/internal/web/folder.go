@@ -74,6 +74,10 @@ func allowed(name, end string) error {
 
 // read gives a file's text.
 func (f *folder) read(name string) ([]byte, error) {
+	// A pipe would keep whoever opens it waiting for its other end, so it is looked at first.
+	if info, err := f.root.Stat(filepath.FromSlash(name)); err == nil && !info.Mode().IsRegular() {
+		return nil, errors.New("this is no plain file")
+	}
 	file, err := f.root.Open(filepath.FromSlash(name))
 	if err != nil {
 		return nil, plain(err)
