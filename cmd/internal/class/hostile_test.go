@@ -44,6 +44,9 @@ func TestHostile(t *testing.T) {
 	kim.join("Kim")
 	bad.join("../../\x00\u202e<script>alert(1)</script> " + strings.Repeat("ä", 500))
 	trainer.round("start")
+	if status, body := kim.step(-1, "volts ECT:1", "before the first"); status != http.StatusConflict {
+		t.Errorf("a step before the first: %d %s", status, body)
+	}
 	if m := bad.me(); len([]rune(m.Name)) > 40 || strings.ContainsAny(m.Name, "\x00\u202e") {
 		t.Errorf("the name is %q", m.Name)
 	}

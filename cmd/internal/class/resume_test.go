@@ -154,6 +154,13 @@ func TestSentTwice(t *testing.T) {
 	if status, _ := kim.step(7, "volts ECT:2", "from nowhere"); status != http.StatusConflict {
 		t.Errorf("a step from a view that is ahead: %d", status)
 	}
+	kim.must(1, "find open ECT:1; renew it", "no voltage behind it")
+	if status, body := kim.step(1, "find open ECT:1; renew it", "no voltage behind it"); status != http.StatusOK {
+		t.Errorf("a finding sent again, for its answer was lost: %d %s", status, body)
+	}
+	if status, _ := kim.step(2, "volts ECT:2", "after the finding"); status != http.StatusConflict {
+		t.Errorf("a step after the finding: %d", status)
+	}
 }
 
 // TestSameName: a name is one seat. Another device gets it only when the trainer frees it, and then the old one is out.

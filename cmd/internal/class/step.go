@@ -104,10 +104,10 @@ func (c *Class) do(s *seat, round int, a stepAsked) error {
 	}
 	n := len(s.play.Steps)
 	switch {
+	case n > 0 && a.After == n-1 && s.play.Steps[n-1].Action.Line == act.Line && s.play.Steps[n-1].Action.Reason == act.Reason:
+		return nil // it arrived before; the answer did not
 	case s.play.Done():
 		return refuse(http.StatusConflict, "you have given your finding: this machine is done")
-	case a.After == n-1 && s.play.Steps[n-1].Action.Line == act.Line && s.play.Steps[n-1].Action.Reason == act.Reason:
-		return nil // it arrived before; the answer did not
 	case a.After != n:
 		return refuse(http.StatusConflict, "you did something else meanwhile, in another tab or on another device; look at it, and ask again")
 	}
