@@ -118,6 +118,8 @@ type way struct {
 	inOrder               float64           // minutes of repairs that were right or in their turn
 	goodParts, goodJoints []string
 	guesses               []string
+	guessed               bool    // what was right was hit, not found
+	known                 float64 // then: how likely the readings made it
 	unsafe                []string
 }
 
@@ -212,6 +214,9 @@ func (w *way) repair(i int, s exercise.Step, a *Advice) {
 		for _, f := range w.truths() {
 			if exercise.Cures(s.Action.At, f) {
 				w.cured = append(w.cured, f)
+				if share < surePlace && !turn {
+					w.guessed, w.known = true, share
+				}
 			}
 		}
 		return
@@ -257,6 +262,7 @@ func (w *way) found(a *Advice) {
 	}
 	share := w.last.probability(place)
 	if share < surePlace && !w.last.done {
+		w.guessed, w.known = true, share
 		w.guesses = append(w.guesses, "find "+w.finding.Fault.String())
 		a.say("A guess: your readings gave %s %s, and open were %s.", place, percent(share), places(w.last.open()))
 		if w.last.best != nil {

@@ -168,6 +168,10 @@ func (w *way) minutes(most, placeShare float64) {
 	default:
 		share = placeShare * best / own
 	}
+	if w.guessed && share > 0 { // else one reading and a lucky guess would be the quickest way of all
+		share *= w.known
+		why += fmt.Sprintf("; it was guessed, and counts as far as your readings had shown it: %s", percent(w.known))
+	}
 	w.gain("minutes", "Minutes", most, share, strings.ReplaceAll(why, "\u00a0", " "))
 }
 
