@@ -122,7 +122,10 @@ func CSV(all []Marks) ([]byte, error) {
 	var b strings.Builder
 	w := csv.NewWriter(&b)
 	head := []string{"student", "exercise", "level", "family", "total", "of", "truth", "found", "remedy", "minutes", "plan_minutes", "half_split_minutes", "readings", "told_nothing"}
-	w.Write(append(append(head, partNames...), "altered_steps", "note"))
+	for _, name := range partNames {
+		head = append(head, name+"_points") // a part may be called as a column before it
+	}
+	w.Write(append(head, "altered_steps", "note"))
 	number := func(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 	for _, m := range all {
 		row := []string{plainCell(m.Student), plainCell(m.Exercise), strconv.Itoa(m.Level), m.Family, number(m.Total), number(m.Most), m.Truth, m.Found, plainCell(m.Remedy),
