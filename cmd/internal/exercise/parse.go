@@ -2,6 +2,7 @@ package exercise
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -141,11 +142,17 @@ func (a *Action) measure(x *Exercise, verb string, words []string) error {
 	}
 	r, problems := x.Circuit.ParseReading([]byte(t.String()))
 	if errs := problems.Errors(); len(errs) > 0 {
-		return fmt.Errorf("%s", sentence(errs[0]))
+		return fmt.Errorf("%s", typed(sentence(errs[0])))
 	}
 	a.Reading = r
 	return nil
 }
+
+// asInFiles is how a problem asks for something to be unplugged, as a job file says it.
+var asInFiles = regexp.MustCompile(`unplugged = \["([^"\]]*)"\]`)
+
+// typed says what a job file would say as it is typed here.
+func typed(words string) string { return asInFiles.ReplaceAllString(words, "unplug $1") }
 
 func sentence(p circuits.Problem) string {
 	if p.Hint == "" {

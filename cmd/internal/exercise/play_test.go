@@ -176,7 +176,7 @@ func TestNonsenseIsNotUnderstoodAndCostsNothing(t *testing.T) {
 		"volts MHS:2 load MHS:2 B- x":  "is no resistance",
 		"volts MHS:2 set MHS":          "is no setting",
 		"volts MHS:2 set MHS=NaN":      "is no setting",
-		"volts MHS:2/device":           "only with MHS unplugged",
+		"volts MHS:2/device":           "only with MHS unplugged; add unplug MHS, or measure",
 		"scan MHS:2":                   "no input of a module",
 		"look":                         "look wants one place",
 		"look moon":                    "no place here is called moon",
