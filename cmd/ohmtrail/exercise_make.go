@@ -1,6 +1,8 @@
 package main
 
 import (
+	"crypto/rand"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -28,7 +30,9 @@ func exerciseMakeCommand(d *desk) *cobra.Command {
 		Long: `make hides faults in machines of a circuit and writes each as a file to hand out. The level is computed on
 each machine (--levels says how). No two exercises are alike; some are variants of one symptom with the
 fault at different places, so that an answer passed on is no help. Every one has been found by the
-planner's readings on that very machine. The same seed makes the same exercises.
+planner's readings on that very machine. The same seed makes the same exercises, so whoever knows or
+guesses it, 1 or 7 or a date, can make them with a pass phrase of their own and read the answers: give none,
+and one is drawn that nobody guesses.
 
 A file shows no answer to a glance or to a search through its bytes: its sealed part is encrypted (age).
 The program itself must open it to play the machine, so whoever reads the program's source can open it
@@ -51,6 +55,10 @@ your pass phrase and is as safe as that. Do not hand it out.`,
 			return completeFiles(c, args, typed)
 		},
 		RunE: func(c *cobra.Command, args []string) error {
+			drawn := !c.Flags().Changed("seed")
+			if drawn {
+				q.Seed = drawnSeed()
+			}
 			switch {
 			case levels:
 				return d.text(exercise.LevelsText())
@@ -61,18 +69,25 @@ your pass phrase and is as safe as that. Do not hand it out.`,
 			case folder == "":
 				return usageError{"name the folder that they go into: -o FOLDER"}
 			}
-			return d.makeExercises(args[0], q, folder, phrase, asJSON)
+			return d.makeExercises(args[0], q, drawn, folder, phrase, asJSON)
 		},
 	}
 	c.Flags().SortFlags = false
 	c.Flags().IntVar(&q.Level, "level", 2, "a `LEVEL` from 1 to 5")
 	c.Flags().IntVar(&q.Count, "count", 12, "`N` exercises")
-	c.Flags().Uint64Var(&q.Seed, "seed", 1, "a `NUMBER` that the machines are drawn by")
+	c.Flags().Uint64Var(&q.Seed, "seed", 0, "a `NUMBER` that the machines are drawn by; none: one that nobody guesses")
 	c.Flags().StringVarP(&folder, "output", "o", "", "the `FOLDER` to write them into")
 	c.Flags().StringVar(&phrase, "phrase-file", "", "a `FILE` whose first line is the pass phrase for the answers")
 	c.Flags().BoolVar(&levels, "levels", false, "say how the levels are defined, and end")
 	c.Flags().BoolVar(&asJSON, "json", false, "print what was made as JSON, without answers")
 	return c
+}
+
+// drawnSeed is a seed that nobody guesses. Its 53 bits come through every reader of JSON.
+func drawnSeed() uint64 {
+	var b [8]byte
+	rand.Read(b[:]) // never fails: it ends the program where the system has no randomness
+	return binary.LittleEndian.Uint64(b[:]) >> 11
 }
 
 // madeJSON is what make has done, for programs.
@@ -81,11 +96,12 @@ type madeJSON struct {
 	Level    int      `json:"level"`
 	Files    []string `json:"files"`
 	Families int      `json:"families"`
+	Seed     uint64   `json:"seed"`
 	Answers  string   `json:"answers"` // the sealed key, "" for none
 	Short    string   `json:"short"`   // why there are fewer than asked for
 }
 
-func (d *desk) makeExercises(name string, q exercise.Request, folder, phraseFile string, asJSON bool) error {
+func (d *desk) makeExercises(name string, q exercise.Request, drawn bool, folder, phraseFile string, asJSON bool) error {
 	text, err := files.Read(name, d.in)
 	if err != nil {
 		return err
@@ -128,11 +144,15 @@ func (d *desk) makeExercises(name string, q exercise.Request, folder, phraseFile
 	if err != nil {
 		return err
 	}
-	made.Level, made.Families, made.Short = q.Level, set.Families, set.Short(q)
+	made.Level, made.Families, made.Seed, made.Short = q.Level, set.Families, q.Seed, set.Short(q)
 	if asJSON {
 		return d.json(made)
 	}
-	return d.text(madeText(d, made, set))
+	said := madeText(d, made, set)
+	if drawn {
+		said += d.page.Paragraph(fmt.Sprintf("The seed was %d. Keep it to yourself: it makes these exercises again, and their answers.", q.Seed))
+	}
+	return d.text(said)
 }
 
 // writeExercises writes the files and, with a pass phrase, the sealed key.
