@@ -1,6 +1,7 @@
 package exercise
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -74,6 +75,10 @@ func (x *Exercise) JSON() HiddenJSON {
 	return out
 }
 
+// sealedBytes is the step in which a hidden part grows: encryption hides what a text says, not how long it is, and a long
+// one would tell a swapped pair from an open contact, and a short way from a long one.
+const sealedBytes = 4 << 10
+
 func (x *Exercise) sealed(open string) (string, error) {
 	j := x.JSON()
 	j.Open = sum(open)
@@ -81,6 +86,7 @@ func (x *Exercise) sealed(open string) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	plain = append(plain, bytes.Repeat([]byte(" "), sealedBytes-len(plain)%sealedBytes)...)
 	return seal.Closed(plain)
 }
 
