@@ -147,7 +147,7 @@ func (d *Door) enter(w http.ResponseWriter, r *http.Request) {
 		d.asset(w, "entry.html", http.StatusUnauthorized)
 		return
 	}
-	Refuse(w, http.StatusUnauthorized, "this is not the code; it is new each time the page is started")
+	Refuse(w, http.StatusUnauthorized, "this is not the code; take the one that is shown now")
 }
 
 // codeOf is the code that a request brings.
