@@ -43,7 +43,7 @@ finding is the reason, unless it says because):
 A reading with watch or wiggle that moved shows two values. The play file holds the exercise and what
 was done, no answer that could be read; see ` + "`ohmtrail exercise make --help`" + ` for what that is worth.`,
 		Example: `  ohmtrail exercise play class/07.exercise.toml --student Kim
-  printf 'scan MCU:A2\nis the code there now?\nquit\n' | ohmtrail exercise play class/07.exercise.toml`,
+  printf 'scan ECM:34\nis the code there now?\nquit\n' | ohmtrail exercise play class/07.exercise.toml`,
 		Args:              filesWanted(1, 1, "one exercise, or one play to go on with"),
 		ValidArgsFunction: completeFiles,
 		RunE:              func(c *cobra.Command, args []string) error { return d.play(args[0], f) },
