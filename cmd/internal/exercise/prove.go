@@ -95,7 +95,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 		named := plan.names(truths)
 		w.Done, w.Place, w.Probability, w.Left = plan.Done, plan.Remaining[0].Place, plan.probability, 0
 		for _, place := range plan.Remaining {
-			if place.Probability >= 0.02 {
+			if place.Probability >= openFrom {
 				w.Left++
 			}
 		}
@@ -178,13 +178,28 @@ func choose(plan reason.Plan, order Order, taken map[string]int) (circuits.Readi
 	return circuits.Reading{}, false
 }
 
-// names tells which of the true faults the leading group names.
+// openFrom is the probability from which on a place counts as open.
+const openFrom = 0.02
+
+// open tells whether a fault's place is among those that the plan leaves open: where it is not, whoever repairs the
+// places left in their order is done before its turn, and nothing has been proved.
+func (o outlook) open(t circuits.Single) bool {
+	place := reason.PlaceOf(circuits.Fault{First: t})
+	return slices.ContainsFunc(o.Remaining, func(r reason.PlaceOdds) bool {
+		return r.Probability >= openFrom && strings.Contains(r.Place, place)
+	})
+}
+
+// names tells which of the true faults the leading group names, at places that are open.
 func (o outlook) names(truths []circuits.Single) [2]bool {
 	var out [2]bool
 	for _, f := range o.group {
 		for i, t := range truths {
 			out[i] = out[i] || f.First.WithoutOhms() == t.WithoutOhms() || f.Second.WithoutOhms() == t.WithoutOhms()
 		}
+	}
+	for i, t := range truths {
+		out[i] = out[i] && o.open(t)
 	}
 	return out
 }
