@@ -203,3 +203,44 @@ func TestSameName(t *testing.T) {
 		t.Errorf("after coming in again the board says %+v", b.Students)
 	}
 }
+
+// TestRemovedSeatKeepsItsPlays: who comes in again by the same name begins anew, and what was played on the removed seat
+// stays as it was, also when the class is started again.
+func TestRemovedSeatKeepsItsPlays(t *testing.T) {
+	dir := folder(t)
+	s := serve(t, dir, 0, nil)
+	trainer, kim := s.person(class.TrainerPass), s.person(class.StudentPass)
+	if status, body := trainer.post("/api/board/round", map[string]any{"do": "", "pick": []string{"01"}}); status != http.StatusOK {
+		t.Fatalf("%d %s", status, body)
+	}
+	kim.join("Kim")
+	trainer.round("start")
+	kim.must(0, "volts ECT:1", "first")
+	plays := func() []string {
+		list, _ := filepath.Glob(filepath.Join(dir, "class", "round-1", "*"))
+		return list
+	}
+	old := plays()
+	before, err := os.ReadFile(old[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, _ := trainer.post("/api/board/seat", map[string]any{"id": 1, "do": "remove"}); status != http.StatusOK {
+		t.Fatal(status)
+	}
+	kim.join("Kim")
+	kim.must(0, "volts ECT:2", "anew")
+	if after, err := os.ReadFile(old[0]); err != nil || string(after) != string(before) || len(plays()) != 2 {
+		t.Errorf("what was played on the removed seat is gone: %v, files %q", err, plays())
+	}
+	if err := class.KeepSecrets(dir, s.door.Secrets()); err != nil {
+		t.Fatal(err)
+	}
+	port := s.door.Port()
+	s.stop()
+	s = serve(t, dir, port, class.Secrets(dir))
+	kim.s = s
+	if m := kim.me(); len(m.Steps) != 1 {
+		t.Errorf("after the restart Kim has %d steps, not the one of the new seat", len(m.Steps))
+	}
+}

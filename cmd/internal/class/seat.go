@@ -138,10 +138,11 @@ func (c *Class) takeSeat(r *http.Request, name string) (token string, err error)
 	if len(c.seats) >= mostSeats {
 		return "", refuse(http.StatusConflict, "the class is full: it has %d seats", mostSeats)
 	}
-	id := 1
+	last, id := c.st.LastID, c.st.LastID+1
 	for _, each := range c.seats {
 		id = max(id, each.ID+1)
 	}
+	c.st.LastID = id
 	s := &seat{seatState: seatState{ID: id, Name: name, Token: hashed(token)}, changed: c.o.Now()}
 	c.seats = append(c.seats, s)
 	dealt := c.st.Dealt
@@ -149,7 +150,7 @@ func (c *Class) takeSeat(r *http.Request, name string) (token string, err error)
 		c.deal(s)
 	}
 	if err := c.writeState(); err != nil {
-		c.seats, c.st.Dealt = c.seats[:len(c.seats)-1], dealt
+		c.seats, c.st.Dealt, c.st.LastID = c.seats[:len(c.seats)-1], dealt, last
 		return "", err
 	}
 	c.hub.Send("board", "changed", struct{}{})

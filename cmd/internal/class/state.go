@@ -35,6 +35,7 @@ type state struct {
 	Marks  string      `json:"marks"`
 	Pick   []string    `json:"pick"` // names of the exercises that are dealt
 	Dealt  int         `json:"dealt"`
+	LastID int         `json:"last_id"` // of a seat; a removed seat's is given to nobody, for its plays stay
 	Seats  []seatState `json:"seats"`
 }
 
