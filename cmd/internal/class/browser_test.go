@@ -264,6 +264,8 @@ func TestClassInBrowsers(t *testing.T) {
 	kim.text("#cost", "takes 3 min")
 	kim.click("#take")
 	kim.text("#failed", "Say first why")
+	kim.wait("(r => r.height > 0 && r.top >= 0 && r.bottom <= innerHeight)(document.querySelector('#failed').getBoundingClientRect())") // where the eye is
+	kim.sound("phone-lacks")
 	kim.choose("#why", "is there a voltage at the sensor?")
 	kim.click("#take")
 	kim.text("#steps", "is there a voltage at the sensor?")

@@ -28,7 +28,6 @@ function link(stands) {
 function fail(words) {
   $("failed").textContent = words === "" ? "" : sentence(words);
   $("failed").hidden = words === "";
-  if (words) $("failed").scrollIntoView({ block: "center" });
 }
 
 async function show(now) {
@@ -175,6 +174,9 @@ $("join").addEventListener("submit", async (event) => {
     $("joinwords").textContent = sentence(e.message);
   }
 });
+
+// What was lacking is being put right.
+$("main").addEventListener("input", () => fail(""));
 
 $("reading").addEventListener("input", () => {
   reading.show();
