@@ -26,6 +26,9 @@ func TestRound(t *testing.T) {
 	if status, _ := kim.get("/api/circuit"); status != http.StatusConflict {
 		t.Errorf("before the start the circuit is answered with %d", status)
 	}
+	if status, body := trainer.post("/api/board/round", map[string]string{"do": "", "marks_when": "finding"}); status != http.StatusOK {
+		t.Fatal(status, string(body))
+	}
 	trainer.round("start")
 	lee.join("Lee") // late
 	b := trainer.board()
@@ -105,13 +108,11 @@ func TestRound(t *testing.T) {
 	}
 }
 
-// TestMarksWait: where the trainer wants it so, nobody sees marks before the round is closed.
+// TestMarksWait: unless the trainer wants it otherwise, nobody sees marks before the round is closed, so that no answer can
+// be passed on to who plays the same machine.
 func TestMarksWait(t *testing.T) {
 	s := serve(t, folder(t), 0, nil)
 	trainer, kim := s.person(class.TrainerPass), s.person(class.StudentPass)
-	if status, body := trainer.post("/api/board/round", map[string]string{"do": "", "marks_when": "closing"}); status != http.StatusOK {
-		t.Fatal(status, string(body))
-	}
 	kim.join("Kim")
 	trainer.round("start")
 	kim.must(0, "find open ECT:1; plug it", "a guess")

@@ -70,7 +70,7 @@ func (c *Class) playFileOf(round, id int, student, exerciseName string) string {
 
 // readState takes up a class where it was left.
 func (c *Class) readState() error {
-	c.st = state{Format: 1, Round: 1, Phase: waiting, Marks: afterFinding}
+	c.st = state{Format: 1, Round: 1, Phase: waiting, Marks: afterClosing}
 	for _, it := range c.items {
 		c.st.Pick = append(c.st.Pick, it.x.Name)
 	}

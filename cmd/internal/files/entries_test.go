@@ -105,7 +105,7 @@ func TestSetReadingTouchesTheValueAlone(t *testing.T) {
 		reading  circuits.Reading
 		old, new string
 	}{
-		{0, circuits.Reading{Quantity: circuits.Volts, Taken: true, Value: 4.5, High: 4.5, Note: "a\nb"}, "volts = 4.98  # odd spacing   kept\nnote = \"\"\"two\n# lines that are no comment\n[[reading]]\n\"\"\"", "volts = 4.5  # odd spacing   kept\nnote = \"a\\u000Ab\""},
+		{0, circuits.Reading{Quantity: circuits.Volts, Taken: true, Value: 4.5, High: 4.5, Note: "a\nb"}, "volts = 4.98  # odd spacing   kept\nnote = \"\"\"two\n# lines that are no comment\n[[reading]]\n\"\"\"", "volts = 4.5  # odd spacing   kept\nnote = \"a\\nb\""},
 		{0, circuits.Reading{Quantity: circuits.Volts, Taken: true, Value: 4.98, High: 4.98}, "note = \"\"\"two\n# lines that are no comment\n[[reading]]\n\"\"\"\n", ""},
 		{1, circuits.Reading{Quantity: circuits.Volts, Taken: true, Value: 1, High: 2, Pair: true}, "volts = [\n  1.9, # low\n  4.9,\n]", "volts = [1.0, 2.0]"},
 		{2, circuits.Reading{Quantity: circuits.Ohms, Taken: true, OL: true, Note: "n"}, "at = \"ECT:1\"\nquantity", "at = \"ECT:1\"\nohms = \"OL\"\nnote = \"n\"\nquantity"},

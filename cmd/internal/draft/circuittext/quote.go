@@ -8,7 +8,7 @@ import (
 	"unicode"
 )
 
-// Quote writes a text as a TOML basic string. Control characters become \u escapes, bytes that are no UTF-8 the
+// Quote writes a text as a TOML basic string. A line's end becomes \n, other control characters \u escapes, bytes that are no UTF-8 the
 // replacement character.
 func Quote(s string) string {
 	var b strings.Builder
@@ -18,6 +18,8 @@ func Quote(s string) string {
 		case r == '"' || r == '\\':
 			b.WriteByte('\\')
 			b.WriteRune(r)
+		case r == '\n':
+			b.WriteString(`\n`)
 		case r < 0x20 || r == 0x7f:
 			fmt.Fprintf(&b, `\u%04X`, r)
 		default:
