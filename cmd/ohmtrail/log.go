@@ -208,7 +208,6 @@ type logging struct {
 	open     recording.Mark // of the mark column, while it lasts
 	taken    int            // rows so far
 	tally    recorded.Tally
-	notes    []string
 	before   int // readings of the job that come from this recording
 }
 

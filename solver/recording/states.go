@@ -16,9 +16,6 @@ type State struct {
 	Stretches int
 }
 
-// mostStates bounds how many levels are told apart; a value that takes more has no levels.
-const mostStates = 8
-
 // states puts stretches of one level together: sorted by level, they part where two neighbours are further apart than
 // noise alone would put the means of short stretches.
 func (r *Found) states() {

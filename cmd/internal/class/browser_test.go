@@ -353,7 +353,7 @@ func TestTwoTabsAndAWayBack(t *testing.T) {
 	one.choose("#red", "ECT:2")
 	one.choose("#why", "sent while nobody answers")
 	one.click("#take")
-	s = serve(t, dir, port, secrets)
+	serve(t, dir, port, secrets)
 	one.text("#steps", "sent while nobody answers")
 	one.wait("document.querySelector('#away').hidden")
 	one.run(chromedp.Reload())

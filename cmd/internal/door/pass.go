@@ -98,9 +98,6 @@ func (d *Door) own(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// types of the entry page's files.
-var types = map[string]string{".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
-
 func (d *Door) asset(w http.ResponseWriter, name string, status int) {
 	body, err := entry.ReadFile("entry/" + name)
 	if err != nil {

@@ -15,11 +15,10 @@ import (
 // outside is what a machine shows to somebody who measures nothing: codes, the module's values as it stands, what works.
 // Two machines with one signature cannot be told apart from outside.
 type outside struct {
-	codes    []string
-	shows    []shown // what is odd, by pin and part in file order
-	scans    []circuits.Reading
-	quiet    bool // nothing is odd
-	severity float64
+	codes []string
+	shows []shown // what is odd, by pin and part in file order
+	scans []circuits.Reading
+	quiet bool // nothing is odd
 }
 
 // shown is one odd thing.

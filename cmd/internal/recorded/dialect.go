@@ -14,9 +14,6 @@ type dialect struct {
 	cells     int // of a row
 }
 
-// enoughRows tell a dialect.
-const enoughRows = 50
-
 // dialectOf finds out how lines are written; ok is false where no row of numbers is among them. With several separators
 // that would do, the one that parts rows most alike wins, then the semicolon, the tab, the comma.
 func dialectOf(lines [][]byte) (dialect, bool) {

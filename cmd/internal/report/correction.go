@@ -159,10 +159,7 @@ func (w writer) dearer() string {
 			here[s.At.From.Place] = true
 		}
 	}
-	var parts []string
-	for _, d := range w.affected() {
-		parts = append(parts, d)
-	}
+	parts := slices.Clone(w.affected())
 	for _, m := range w.j.Circuit.Modules {
 		parts = append(parts, m.Name)
 	}
