@@ -242,3 +242,17 @@ func TestALooseJointPartsAltogether(t *testing.T) {
 		}
 	}
 }
+
+// The value of a biased oxygen sensor jumps close to 5 V while its connector is moved. By the drawing an open way of that
+// connector reads 4.84 V and the lost trunk of both sensors 4.84 to 5 V; a few hundredths of a volt must not outweigh the hand.
+func TestTheHandOutweighsHundredths(t *testing.T) {
+	for _, high := range []string{"4.84", "4.90", "4.95"} {
+		r := Rank(jobOf(t, "circuit = \"library:oxygen-sensor-biased\"\nintermittent = true\ncodes = [\"P0132\"]\n"+
+			"[[reading]]\nat = \"PCM:C23\"\nscan_volts = 3.3\n[[reading]]\nat = \"PCM:C24\"\nscan_volts = 2.95\n"+
+			"[[reading]]\nat = \"PCM:C23\"\nscan_volts = [3.2, "+high+"]\nwiggle = \"C110\"\n"))
+		moved, trunk := probabilityOf(t, r, "open C110:3"), probabilityOf(t, r, "open PCM:C30")
+		if moved < 3*trunk || r.Groups[0].Probability > 0.95 {
+			t.Errorf("%s V: open C110:3 %.3f, the trunk %.3f, leading group %.3f; want the moved way ahead and nothing decided", high, moved, trunk, r.Groups[0].Probability)
+		}
+	}
+}

@@ -56,6 +56,11 @@ func sigmaOf(m circuits.Meter, r circuits.Reading, value float64, pin *circuits.
 	return math.Hypot(m.Volts.Bound(value)/math.Sqrt(3), floorVolts)
 }
 
+// movingShare is the error of the ends of a reading that moved, as a share of the value (ours): they are extremes, seen while
+// a contact came and went, and not steady values. Without it the few ohms by which a drawing is wrong about a module's input
+// outweigh what the hand felt.
+const movingShare = 0.01
+
 // newObservation reads one taken reading of a job.
 func newObservation(j *circuits.Job, i int) observation {
 	r := j.Readings[i]
@@ -74,6 +79,9 @@ func newObservation(j *circuits.Job, i int) observation {
 		o.clipped = o.clips(r.Value)
 	}
 	o.sigma, o.sigmaHigh = sigmaOf(j.Meter, r, r.Value, pin), sigmaOf(j.Meter, r, r.High, pin)
+	if o.pair {
+		o.sigma, o.sigmaHigh = math.Hypot(o.sigma, movingShare*r.Value), math.Hypot(o.sigmaHigh, movingShare*r.High)
+	}
 	o.span = 1.3*max(j.Circuit.Battery.Volts, j.Circuit.Battery.RunningVolts) + 1
 	if r.Quantity == circuits.Amps {
 		o.span = 20
