@@ -18,6 +18,8 @@ var floors = []struct {
 }{
 	{"ohmtrail/models", []string{"ohmtrail/", "os", "net", "time", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/circuits", []string{"ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/circuits/made", []string{"ohmtrail/"}},
+	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/circuits/made"}}, // for tests only
 	{"ohmtrail/solver/network", []string{"ohmtrail/solver/reason", "ohmtrail/cmd/", "net/http"}},
 	{"ohmtrail/solver/reason", []string{"ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
 	{"ohmtrail/solver/recording", []string{"ohmtrail/", "os", "net", "time", "log", "math/rand", "math/rand/v2"}},
