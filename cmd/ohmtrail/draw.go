@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/files"
+	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
 )
@@ -25,8 +25,8 @@ func drawCommand(d *desk) *cobra.Command {
 		Short: "Draw a circuit, or a job's circuit with its suspects",
 		Long: `draw makes a picture of a circuit. Of a job it draws the circuit with the places that may be at
 fault, and at each test point what was read, what a healthy circuit shows and what the leading fault
-predicts. The end of the picture's name says what it is: .svg, .png, or .dot (Graphviz text). "-"
-writes SVG to standard output.`,
+predicts. The end of the picture's name says what it is: .svg, .png, .pdf, or .dot (Graphviz
+text). "-" writes SVG to standard output.`,
 		Example: `  ohmtrail draw mast-height.job.toml -o mast-height.svg
   ohmtrail draw library:coolant-temperature -o coolant.png`,
 		Args:              filesWanted(1, 1, "one circuit or job file"),
@@ -39,7 +39,7 @@ writes SVG to standard output.`,
 			return d.draw(args[0], out, bare, render)
 		},
 	}
-	c.Flags().StringVarP(&out, "output", "o", "", "the picture to write, `FILE`.svg, .png or .dot")
+	c.Flags().StringVarP(&out, "output", "o", "", "the picture to write, `FILE`.svg, .png, .pdf or .dot")
 	c.Flags().BoolVar(&bare, "bare", false, "draw a job's circuit without its suspects and readings")
 	return c
 }
@@ -49,22 +49,24 @@ type rendering func(*circuits.Circuit, draw.Marks) ([]byte, error)
 
 // renderer chooses by the end of the picture's name.
 func renderer(name string) (rendering, error) {
-	svg := func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.SVG(context.Background(), c, m) }
+	end := strings.ToLower(filepath.Ext(name))
 	if name == files.Stdin {
-		return svg, nil
+		end = ".svg"
 	}
-	switch strings.ToLower(filepath.Ext(name)) {
+	switch end {
 	case ".svg":
-		return svg, nil
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.Draw(c, m).SVG(), nil }, nil
 	case ".png":
-		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.PNG(context.Background(), c, m) }, nil
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.Draw(c, m).PNG() }, nil
+	case ".pdf":
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return paper.Picture(draw.Draw(c, m)) }, nil
 	case ".dot":
 		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return []byte(draw.DOT(c, m)), nil }, nil
 	}
 	if name == "" {
 		return nil, usageError{"name the picture with -o"}
 	}
-	return nil, usageError{fmt.Sprintf("%q is no picture that can be drawn: its name must end in .svg, .png or .dot", name)}
+	return nil, usageError{fmt.Sprintf("%q is no picture that can be drawn: its name must end in .svg, .png, .pdf or .dot", name)}
 }
 
 func (d *desk) draw(name, out string, bare bool, render rendering) error {

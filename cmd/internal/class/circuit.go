@@ -1,7 +1,6 @@
 package class
 
 import (
-	"context"
 	"encoding/json"
 	"slices"
 
@@ -64,9 +63,7 @@ func (it *item) prepare() {
 		panic("a circuit without JSON: " + err.Error())
 	}
 	it.view = body
-	if it.svg, err = draw.SVG(context.Background(), c, draw.Marks{Legend: true}); err != nil {
-		panic("a circuit that cannot be drawn: " + err.Error())
-	}
+	it.svg = draw.Draw(c, draw.Marks{Legend: true}).SVG()
 }
 
 func circuitOf(c *circuits.Circuit) circuitJSON {

@@ -20,14 +20,14 @@ func (a rect) overlaps(b rect) bool {
 }
 
 // textRects are the boxes round the letters of a sheet, without what hangs over or under a line of plain text.
-func textRects(s Sheet) []rect {
+func textRects(s Picture) []rect {
 	r := newRuler()
 	var out []rect
 	for _, sh := range s.Shapes {
 		if sh.Kind != Text || strings.TrimSpace(sh.Text) == "" {
 			continue
 		}
-		w := r.width(line{text: sh.Text, size: sh.Size, bold: sh.Bold}) / slack
+		w, _ := r.measured(line{text: sh.Text, size: sh.Size, bold: sh.Bold})
 		x, y := sh.Points[0].X, sh.Points[0].Y
 		if sh.Middle {
 			x -= w / 2
@@ -38,7 +38,7 @@ func textRects(s Sheet) []rect {
 }
 
 // signRects are the frames of the suspects' tags and the signs of the test points.
-func signRects(s Sheet) []rect {
+func signRects(s Picture) []rect {
 	var out []rect
 	class := ""
 	for _, sh := range s.Shapes {
@@ -55,7 +55,7 @@ func signRects(s Sheet) []rect {
 }
 
 // strokeRects are the boxes round each straight piece of every wire.
-func strokeRects(s Sheet) []rect {
+func strokeRects(s Picture) []rect {
 	var out []rect
 	wire := ""
 	for _, sh := range s.Shapes {
@@ -81,7 +81,7 @@ func strokeRects(s Sheet) []rect {
 
 // checkSheet requires a drawing in which nothing hides anything: no text on text, no wire through text, no wire along
 // another, everything on the page.
-func checkSheet(t *testing.T, s Sheet) {
+func checkSheet(t *testing.T, s Picture) {
 	t.Helper()
 	texts, strokes, bars := textRects(s), strokeRects(s), barRects(s)
 	for _, sign := range signRects(s) {
@@ -133,7 +133,7 @@ func checkSheet(t *testing.T, s Sheet) {
 }
 
 // barRects are the upright bars of splices and studs.
-func barRects(s Sheet) []rect {
+func barRects(s Picture) []rect {
 	var out []rect
 	part := ""
 	for _, sh := range s.Shapes {

@@ -30,7 +30,7 @@ type painter struct {
 }
 
 // Draw lays out a circuit with its marks.
-func Draw(c *circuits.Circuit, m Marks) Sheet {
+func Draw(c *circuits.Circuit, m Marks) Picture {
 	g := cut(build(c))
 	g.arrange()
 	r := newRuler()
@@ -39,7 +39,7 @@ func Draw(c *circuits.Circuit, m Marks) Sheet {
 	if title == "" {
 		title = "Wiring diagram"
 	}
-	sheet := Sheet{Title: title}
+	sheet := Picture{Title: title}
 	top, width := p.heading(title)
 	p.shift = top
 	for i := range p.parts {
@@ -95,7 +95,9 @@ func (p *painter) end() { p.put(Shape{Kind: End}) }
 // text writes lines under each other and returns the height below them; y is the top of the first.
 func (p *painter) text(x, y float64, middle bool, ls []line) float64 {
 	for _, l := range ls {
-		p.put(Shape{Kind: Text, Points: []XY{{x, y + l.size*0.95}}, Text: l.text, Size: l.size, Bold: l.bold, Middle: middle, Fill: l.ink})
+		if l.text != "" {
+			p.put(Shape{Kind: Text, Points: []XY{{x, y + l.size*0.95}}, Text: l.text, Size: l.size, Bold: l.bold, Middle: middle, Fill: l.ink})
+		}
 		y += l.leading()
 	}
 	return y

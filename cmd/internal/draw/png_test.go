@@ -2,7 +2,6 @@ package draw
 
 import (
 	"bytes"
-	"context"
 	"image"
 	"image/png"
 	"math"
@@ -15,7 +14,7 @@ import (
 
 func picture(t *testing.T, c *circuits.Circuit, m Marks) image.Image {
 	t.Helper()
-	b, err := PNG(context.Background(), c, m)
+	b, err := Draw(c, m).PNG()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +133,7 @@ func TestPNGHasText(t *testing.T) {
 }
 
 func TestPNGOfAHugeSheetStaysSmall(t *testing.T) {
-	b, err := Sheet{Width: 100_000, Height: 50_000}.PNG(context.Background(), 2)
+	b, err := Picture{Width: 100_000, Height: 50_000}.PNG()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,28 +143,5 @@ func TestPNGOfAHugeSheetStaysSmall(t *testing.T) {
 	}
 	if float64(cfg.Width)*float64(cfg.Height) > mostPixels*1.01 {
 		t.Errorf("%d × %d pixels", cfg.Width, cfg.Height)
-	}
-}
-
-// TestAlong holds the dash walk against hand counts: 10 on, 5 off along 32 gives 0–10, 15–25, 30–32.
-func TestAlong(t *testing.T) {
-	got := along([]XY{{0, 0}, {20, 0}, {20, 12}}, []float64{10, 5}, 0)
-	want := [][]XY{{{0, 0}, {10, 0}}, {{15, 0}, {20, 0}, {20, 5}}, {{20, 10}, {20, 12}}}
-	if len(got) != len(want) {
-		t.Fatalf("got %v, want %v", got, want)
-	}
-	for i := range want {
-		if len(got[i]) != len(want[i]) {
-			t.Fatalf("dash %d is %v, want %v", i, got[i], want[i])
-		}
-		for j := range want[i] {
-			if math.Hypot(got[i][j].X-want[i][j].X, got[i][j].Y-want[i][j].Y) > 1e-9 {
-				t.Errorf("dash %d is %v, want %v", i, got[i], want[i])
-			}
-		}
-	}
-	// An offset of -4 begins inside a gap: 11 off of which 4 are left, as SVG's stroke-dashoffset has it.
-	if got := along([]XY{{0, 0}, {30, 0}}, []float64{5, 16}, -4); len(got) != 2 || got[0][0].X != 4 || got[0][1].X != 9 || got[1][0].X != 25 {
-		t.Errorf("with an offset: %v", got)
 	}
 }

@@ -1,8 +1,8 @@
 package draw
 
-// Sheet is a finished drawing: shapes in the order in which they are painted, on a white page of Width × Height units
+// Picture is a finished drawing: shapes in the order in which they are painted, on a white page of Width × Height units
 // with its origin at the top left. SVG and PNG write it out; so can anything else that draws lines and text.
-type Sheet struct {
+type Picture struct {
 	Width, Height float64
 	Title         string
 	Shapes        []Shape

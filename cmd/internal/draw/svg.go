@@ -2,40 +2,31 @@ package draw
 
 import (
 	"bytes"
-	"context"
 	"encoding/xml"
 	"fmt"
 	"strconv"
 	"strings"
-
-	"ohmtrail/circuits"
 )
 
-// SVG draws the circuit with its marks. The result stands alone: no style sheet, no script, nothing to fetch, nothing
-// but text of the circuit and of the marks. Groups carry class and data-at, so that a page can find a wire, a part or
-// a test point: `<g class="point" data-at="C7:3/mast">`.
-func SVG(ctx context.Context, c *circuits.Circuit, m Marks) ([]byte, error) {
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	return Draw(c, m).SVG(), nil
-}
-
-// SVG writes the sheet as an SVG document without an XML declaration, so that it also stands inside HTML.
-func (s Sheet) SVG() []byte {
+// SVG writes the picture as an SVG document without an XML declaration, so that it also stands inside HTML. It stands
+// alone: no style sheet, no script, nothing to fetch, nothing but text of the circuit and of the marks. Groups carry class
+// and data-at, so that a page can find a wire, a part or a test point: `<g class="point" data-at="C7:3/mast">`. The
+// SVG canvas of gonum/plot has neither groups nor texts that keep their length; so here the shapes are written as they are.
+func (s Picture) SVG() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %s %s" role="img" aria-label="%s" font-family="%s">`+"\n",
 		coordinate(s.Width), coordinate(s.Height), coordinate(s.Width), coordinate(s.Height), escape(s.Title), escape(families))
 	fmt.Fprintf(&b, "<title>%s</title>\n", escape(s.Title))
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", coordinate(s.Width), coordinate(s.Height), paper)
+	r := newRuler()
 	for _, sh := range s.Shapes {
-		sh.writeSVG(&b)
+		sh.writeSVG(&b, r)
 	}
 	b.WriteString("</svg>\n")
 	return b.Bytes()
 }
 
-func (s Shape) writeSVG(b *bytes.Buffer) {
+func (s Shape) writeSVG(b *bytes.Buffer, r *ruler) {
 	switch s.Kind {
 	case Group:
 		fmt.Fprintf(b, `<g class="%s" data-at="%s">`, escape(s.Class), escape(s.Name))
@@ -68,8 +59,12 @@ func (s Shape) writeSVG(b *bytes.Buffer) {
 		if s.Middle {
 			anchor = ` text-anchor="middle"`
 		}
-		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" fill="%s"%s%s xml:space="preserve">%s</text>`,
-			coordinate(s.Points[0].X), coordinate(s.Points[0].Y), coordinate(s.Size), s.Fill, weight, anchor, escape(s.Text))
+		length := ""
+		if w, known := r.measured(line{text: s.Text, size: s.Size, bold: s.Bold}); known { // a viewer with a wider font narrows it
+			length = fmt.Sprintf(` textLength="%s" lengthAdjust="spacingAndGlyphs"`, coordinate(w))
+		}
+		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" fill="%s"%s%s%s xml:space="preserve">%s</text>`,
+			coordinate(s.Points[0].X), coordinate(s.Points[0].Y), coordinate(s.Size), s.Fill, weight, anchor, length, escape(s.Text))
 	}
 	b.WriteByte('\n')
 }

@@ -2,10 +2,10 @@ package draw
 
 import (
 	"bytes"
-	"context"
 	"encoding/xml"
-	"errors"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -15,11 +15,7 @@ import (
 
 func svg(t testing.TB, c *circuits.Circuit, m Marks) []byte {
 	t.Helper()
-	b, err := SVG(context.Background(), c, m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return Draw(c, m).SVG()
 }
 
 // wantTexts requires everything that the author of a circuit wrote to stand in the text of a picture.
@@ -228,8 +224,8 @@ func TestSameBytes(t *testing.T) {
 			go func() {
 				defer wait.Done()
 				again := library(t, name)
-				if got, err := SVG(context.Background(), again, everywhere(again)); err != nil || !bytes.Equal(got, want) {
-					t.Errorf("%s: another SVG from the same circuit (%v)", name, err)
+				if !bytes.Equal(Draw(again, everywhere(again)).SVG(), want) {
+					t.Errorf("%s: another SVG from the same circuit", name)
 				}
 				if DOT(again, everywhere(again)) != wantDOT {
 					t.Errorf("%s: another DOT text from the same circuit", name)
@@ -237,18 +233,6 @@ func TestSameBytes(t *testing.T) {
 			}()
 		}
 		wait.Wait()
-	}
-}
-
-func TestCancelled(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	c := library(t, "throttle-potentiometer")
-	if _, err := SVG(ctx, c, Marks{}); !errors.Is(err, context.Canceled) {
-		t.Errorf("SVG: %v", err)
-	}
-	if _, err := PNG(ctx, c, Marks{}); !errors.Is(err, context.Canceled) {
-		t.Errorf("PNG: %v", err)
 	}
 }
 
@@ -288,4 +272,36 @@ func FuzzSVG(f *testing.F) {
 		}
 		DOT(c, everywhere(c))
 	})
+}
+
+// TestSVGTextKeepsItsLength: whatever sans-serif a viewer has, a text is as long as was measured, so that it stays in its frame.
+func TestSVGTextKeepsItsLength(t *testing.T) {
+	c := library(t, "throttle-potentiometer")
+	d := xml.NewDecoder(bytes.NewReader(svg(t, c, markedThrottle(t))))
+	seen := 0
+	for {
+		token, _ := d.Token()
+		if token == nil {
+			break
+		}
+		e, ok := token.(xml.StartElement)
+		if !ok || e.Name.Local != "text" {
+			continue
+		}
+		attr := map[string]string{}
+		for _, a := range e.Attr {
+			attr[a.Name.Local] = a.Value
+		}
+		text, _ := d.Token()
+		size, _ := strconv.ParseFloat(attr["font-size"], 64)
+		length, _ := strconv.ParseFloat(attr["textLength"], 64)
+		want, _ := newRuler().measured(line{text: string(text.(xml.CharData)), size: size, bold: attr["font-weight"] == "bold"})
+		if math.Abs(length-want) > 0.01 {
+			t.Errorf("%q is set %.2f long, measured %.2f", text, length, want)
+		}
+		seen++
+	}
+	if seen < 50 {
+		t.Errorf("only %d texts seen", seen)
+	}
 }

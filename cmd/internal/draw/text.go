@@ -55,27 +55,30 @@ func mustParse(ttf []byte) *sfnt.Font {
 	return f
 }
 
-// width is the width of a line, with its slack. A letter that the fonts lack counts as a square.
+// width is the width of a line, with its slack.
 func (r *ruler) width(l line) float64 {
+	w, _ := r.measured(l)
+	return w * slack
+}
+
+// measured is the width of a line in the Go fonts; known is false where they lack a letter of it, which then counts as a
+// square.
+func (r *ruler) measured(l line) (width float64, known bool) {
 	f := r.regular
 	if l.bold {
 		f = r.bold
 	}
-	total := 0.0
+	total, known := 0.0, l.text != ""
 	for _, letter := range l.text {
 		i, err := f.GlyphIndex(&r.buffer, letter)
-		if err != nil || i == 0 {
-			total++
-			continue
+		advance := fixed.I(1024)
+		if err == nil && i != 0 {
+			advance, err = f.GlyphAdvance(&r.buffer, i, advance, font.HintingNone)
 		}
-		advance, err := f.GlyphAdvance(&r.buffer, i, fixed.I(1024), font.HintingNone)
-		if err != nil {
-			total++
-			continue
-		}
+		known = known && err == nil && i != 0
 		total += float64(advance) / 64 / 1024
 	}
-	return total * l.size * slack
+	return total * l.size, known
 }
 
 // widest is the width of the widest of the lines.

@@ -9,7 +9,7 @@
 //			Columns: []paper.Column{{Head: "Where", Share: 3}, {Head: "Expected", Share: 1}, {Head: "Measured", Share: 1}},
 //			Rows:    []paper.Row{{Cells: []paper.Cell{{Text: "MHS:1"}, {}, {}}, LeastMM: 9}},
 //		},
-//		paper.Drawing{Sheet: draw.Draw(circuit, draw.Marks{})},
+//		paper.Drawing{Picture: draw.Draw(circuit, draw.Marks{})},
 //		paper.Ruled{Lines: 4},
 //	}}
 //	pdf, err := paper.PDF(d, paper.A4)
@@ -134,7 +134,7 @@ type Box struct {
 // PDF; 0 is what is left of a page. A drawing that would be too small to read goes on a page of its own that is turned,
 // unless Upright is set. Alt describes it for those who cannot see it.
 type Drawing struct {
-	Sheet   draw.Sheet
+	Picture draw.Picture
 	MostMM  float64
 	Upright bool
 	Alt     string

@@ -32,7 +32,7 @@ var hostile = []string{
 
 // everywhere is a document with one text in each of its fields.
 func everywhere(s string) Document {
-	sheet := draw.Sheet{Width: 300, Height: 100, Title: s, Shapes: []draw.Shape{
+	sheet := draw.Picture{Width: 300, Height: 100, Title: s, Shapes: []draw.Shape{
 		{Kind: draw.Text, Points: []draw.XY{{X: 10, Y: 20}}, Size: 12, Fill: "#000000", Text: s},
 		{Kind: draw.Group, Class: "x", Name: s, About: s}, {Kind: draw.End},
 	}}
@@ -42,7 +42,7 @@ func everywhere(s string) Document {
 		Fields{Columns: 2, Items: []Field{{Label: s, Value: s}, {Label: s}, {Label: "x", Value: s}}}, Ruled{Lines: 2},
 		Table{Columns: []Column{{Head: s}, {Head: "b", Right: true}}, Rows: []Row{Cells(s, "1"), {Cells: []Cell{{Text: s, Bold: true}}}}},
 		Table{Columns: []Column{{Head: "a", Share: 1}, {Head: s, Share: 1e-3}}, Rows: []Row{Cells("x", s)}},
-		Together{[]Block{Paragraph{Text: s}, Drawing{Sheet: sheet, Alt: s}}}, PageBreak{},
+		Together{[]Block{Paragraph{Text: s}, Drawing{Picture: sheet, Alt: s}}}, PageBreak{},
 	}}
 }
 

@@ -12,7 +12,7 @@ var pageHTML string
 
 // page escapes whatever stands in a document; only a drawing's SVG, whose text draw has escaped, goes in as it is.
 var page = template.Must(template.New("page").Funcs(template.FuncMap{
-	"kind": kindOf, "flat": flat, "text": clean, "svg": func(d Drawing) template.HTML { return template.HTML(d.Sheet.SVG()) },
+	"kind": kindOf, "flat": flat, "text": clean, "svg": func(d Drawing) template.HTML { return template.HTML(d.Picture.SVG()) },
 	"first": func(l List) int { return max(l.First, 1) }, "level": func(h Heading) int { return max(h.Level, 1) },
 	"cells": fullRow, "columns": func(f Fields) int { return max(f.Columns, 1) }, "times": func(n int) []struct{} { return make([]struct{}, max(n, 0)) },
 	"language": language,

@@ -88,7 +88,7 @@ func (m *markdown) block(b Block) {
 	case Box:
 		m.out.WriteString(inline(b.Caption) + "\n\n" + blank + "\n\n")
 	case Drawing:
-		m.drawings = append(m.drawings, b.Sheet.SVG())
+		m.drawings = append(m.drawings, b.Picture.SVG())
 		fmt.Fprintf(&m.out, "![%s][drawing-%d]\n\n", inline(b.Alt), len(m.drawings))
 	case Together:
 		m.blocks(b.Blocks)

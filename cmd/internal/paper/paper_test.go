@@ -80,7 +80,7 @@ func long(t testing.TB) Document {
 	}
 	d := Document{Title: "Long", Foot: "the foot", Numbers: "page {page} of {pages}", Blocks: []Block{
 		Heading{Text: "Readings"}, Table{Columns: []Column{{Head: "HEADWHERE"}, {Head: "VALUE", Right: true}}},
-		Drawing{Sheet: draw.Draw(c, draw.Marks{})}, Heading{Text: "After"}, Ruled{Lines: 2},
+		Drawing{Picture: draw.Draw(c, draw.Marks{})}, Heading{Text: "After"}, Ruled{Lines: 2},
 	}}
 	for i := range 120 {
 		table := d.Blocks[1].(Table)

@@ -64,7 +64,7 @@ func New(j *circuits.Job, ranking reason.Ranking, o Options) Report {
 	r := Report{Standing: f.standing, After: v.After, title: title(j), date: firstOf(j.WriteUp.Date, o.Date)}
 	r.foot = say("title.foot", "file", j.File, "circuit", j.CircuitName)
 	r.blocks = concat(w.first(), w.facts(), w.concern(), w.cause())
-	r.drawing = paper.Drawing{Sheet: draw.Draw(j.Circuit, w.marks()), Alt: say("title.drawing", "circuit", clipped(firstOf(j.Circuit.Title, j.CircuitName), 120))}
+	r.drawing = paper.Drawing{Picture: draw.Draw(j.Circuit, w.marks()), Alt: say("title.drawing", "circuit", clipped(firstOf(j.Circuit.Title, j.CircuitName), 120))}
 	r.rest = concat(w.readings(), w.reasoning(), w.sure(), w.correction(), w.verification(), w.cautions())
 	if n := lacks(r); n > 0 {
 		r.rest = append(r.rest, paper.Paragraph{Text: say("title.lacking"), Small: true})

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"context"
 	"net/http"
 	"path"
 	"slices"
@@ -75,11 +74,7 @@ func newSheet(f *folder, name string, text []byte) *sheet {
 	s.picture = sync.OnceValue(func() []byte {
 		marks := view.Marks(s.ranking())
 		marks.Title, marks.Cautions = "", nil // the page says them itself, and larger
-		svg, err := draw.SVG(context.Background(), s.job.Circuit, marks)
-		if err != nil {
-			panic("a drawing in memory failed: " + err.Error())
-		}
-		return svg
+		return draw.Draw(s.job.Circuit, marks).SVG()
 	})
 	return s
 }

@@ -47,8 +47,8 @@ func foot(sheets []Sheet) string {
 const widestUpright = 1380
 
 func (s Sheet) blocks() []paper.Block {
-	sheet := draw.Draw(s.Job.Circuit, s.marks())
-	drawing := paper.Drawing{Sheet: sheet, MostMM: 135, Alt: s.Job.Circuit.Title + " with numbered test points, drawn for this sheet"}
+	picture := draw.Draw(s.Job.Circuit, s.marks())
+	drawing := paper.Drawing{Picture: picture, MostMM: 135, Alt: s.Job.Circuit.Title + " with numbered test points, drawn for this sheet"}
 	out := []paper.Block{
 		paper.Fields{Columns: 3, Items: []paper.Field{{Label: "Name"}, {Label: "Class"}, {Label: "Date"}}},
 		paper.Paragraph{Text: s.stands() + " Everything is plugged in unless a task says otherwise, and a reading that names no black lead is against B-. No meter yet: reckon first."},
@@ -56,7 +56,7 @@ func (s Sheet) blocks() []paper.Block {
 	values := []paper.Block{paper.Heading{Level: 2, Text: "Values to reckon with"}, paper.List{Items: Given(s.Job)}}
 	predict := s.predictBlocks(1)
 	switch {
-	case sheet.Width <= widestUpright:
+	case picture.Width <= widestUpright:
 		out = append(append(append(out, drawing), values...), predict...)
 	case len(predict) == 0:
 		out = append(append(out, values...), drawing)
