@@ -1,7 +1,7 @@
 package circuits
 
 // Circuit is one wiring diagram: its parts, and the wires and contacts that its runs are made of. A Circuit returned
-// by ParseCircuit without errors is valid: every name in it resolves.
+// by read.Circuit without errors is valid: every name in it resolves.
 type Circuit struct {
 	File        string
 	Title       string
@@ -18,11 +18,15 @@ type Circuit struct {
 	Contacts    []Contact // mated contacts, in the order in which the runs name them
 	FaultNotes  []FaultNote
 
-	elements  map[string]element
+	elements  map[string]Element
 	order     map[Location]int // where the file names each place first, for the order of double faults
 	wireIndex map[Location]int
 	matedAt   map[Location]int
 }
+
+// MaxVolts is the highest battery voltage accepted: the boundary of voltage class A of ISO 6469-3 (from memory) and of
+// extra-low voltage in IEC 60950-1.
+const MaxVolts = 60
 
 // Battery is the source of every voltage. Volts with the key on and the engine off, RunningVolts with it running.
 type Battery struct {
@@ -112,61 +116,42 @@ type FaultNote struct {
 	Within float64 // tolerance of the claimed value, in its unit
 }
 
-type elementKind uint8
-
-const (
-	isModule elementKind = iota + 1
-	isDevice
-	isConnector
-	isSplice
-	isStud
-	isPost
-)
-
-var elementWords = [...]string{"", "module", "device", "in-line connector", "splice", "ground stud", "battery post"}
-
-type element struct {
-	kind  elementKind
-	index int
-	line  int
-}
-
 // Module finds a module by name; nil where there is none.
 func (c *Circuit) Module(name string) *Module {
-	if e := c.elements[name]; e.kind == isModule {
-		return &c.Modules[e.index]
+	if e := c.elements[name]; e.Kind == ElementModule {
+		return &c.Modules[e.Index]
 	}
 	return nil
 }
 
 // Device finds a device by name; nil where there is none.
 func (c *Circuit) Device(name string) *Device {
-	if e := c.elements[name]; e.kind == isDevice {
-		return &c.Devices[e.index]
+	if e := c.elements[name]; e.Kind == ElementDevice {
+		return &c.Devices[e.Index]
 	}
 	return nil
 }
 
 // Connector finds an in-line connector by name; nil where there is none.
 func (c *Circuit) Connector(name string) *Connector {
-	if e := c.elements[name]; e.kind == isConnector {
-		return &c.Connectors[e.index]
+	if e := c.elements[name]; e.Kind == ElementConnector {
+		return &c.Connectors[e.Index]
 	}
 	return nil
 }
 
 // Splice finds a splice by name; nil where there is none.
 func (c *Circuit) Splice(name string) *Splice {
-	if e := c.elements[name]; e.kind == isSplice {
-		return &c.Splices[e.index]
+	if e := c.elements[name]; e.Kind == ElementSplice {
+		return &c.Splices[e.Index]
 	}
 	return nil
 }
 
 // Stud finds a ground stud by name; nil where there is none.
 func (c *Circuit) Stud(name string) *Stud {
-	if e := c.elements[name]; e.kind == isStud {
-		return &c.Studs[e.index]
+	if e := c.elements[name]; e.Kind == ElementStud {
+		return &c.Studs[e.Index]
 	}
 	return nil
 }
@@ -202,21 +187,21 @@ func (c *Circuit) Contact(l Location) *Contact {
 }
 
 // KindOf is the word for what a name stands for ("module", "splice", …), "" for an unknown name.
-func (c *Circuit) KindOf(name string) string { return elementWords[c.elements[name].kind] }
+func (c *Circuit) KindOf(name string) string { return c.elements[name].Kind.String() }
 
 // AccessMin is the time in minutes to reach a place of that name; 0 for a battery post.
 func (c *Circuit) AccessMin(name string) float64 {
-	switch e := c.elements[name]; e.kind {
-	case isModule:
-		return c.Modules[e.index].AccessMin
-	case isDevice:
-		return c.Devices[e.index].AccessMin
-	case isConnector:
-		return c.Connectors[e.index].AccessMin
-	case isSplice:
-		return c.Splices[e.index].AccessMin
-	case isStud:
-		return c.Studs[e.index].AccessMin
+	switch e := c.elements[name]; e.Kind {
+	case ElementModule:
+		return c.Modules[e.Index].AccessMin
+	case ElementDevice:
+		return c.Devices[e.Index].AccessMin
+	case ElementConnector:
+		return c.Connectors[e.Index].AccessMin
+	case ElementSplice:
+		return c.Splices[e.Index].AccessMin
+	case ElementStud:
+		return c.Studs[e.Index].AccessMin
 	}
 	return 0
 }
@@ -224,17 +209,17 @@ func (c *Circuit) AccessMin(name string) float64 {
 // Label is the author's long name of a place, or its short name where there is none.
 func (c *Circuit) Label(name string) string {
 	label := ""
-	switch e := c.elements[name]; e.kind {
-	case isModule:
-		label = c.Modules[e.index].Label
-	case isDevice:
-		label = c.Devices[e.index].Label
-	case isConnector:
-		label = c.Connectors[e.index].Label
-	case isSplice:
-		label = c.Splices[e.index].Label
-	case isStud:
-		label = c.Studs[e.index].Label
+	switch e := c.elements[name]; e.Kind {
+	case ElementModule:
+		label = c.Modules[e.Index].Label
+	case ElementDevice:
+		label = c.Devices[e.Index].Label
+	case ElementConnector:
+		label = c.Connectors[e.Index].Label
+	case ElementSplice:
+		label = c.Splices[e.Index].Label
+	case ElementStud:
+		label = c.Studs[e.Index].Label
 	}
 	if label == "" {
 		return name

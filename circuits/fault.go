@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ohmtrail/circuits/wording"
 	"ohmtrail/models"
 )
 
@@ -150,7 +151,7 @@ func parseSingle(text string) (Single, error) {
 	}
 	switch kind {
 	case FaultKind(len(kindNames)):
-		return Single{}, fmt.Errorf("fault %q: no fault begins with %q; %s", text, words[0], didYouMean(words[0], kindNames[:]))
+		return Single{}, fmt.Errorf("fault %q: no fault begins with %q; %s", text, words[0], wording.DidYouMean(words[0], kindNames[:]))
 	case Healthy, Unlisted:
 		if len(words) > 1 {
 			return Single{}, fmt.Errorf("fault %q: %q stands alone", text, kind)
@@ -171,7 +172,7 @@ func parsePlaceFault(text string, kind FaultKind, args []string) (Single, error)
 		places = 2
 	}
 	if len(args) < places {
-		return Single{}, fmt.Errorf("fault %q: %s needs %s, such as C7:3 or C7:3>S2", text, kind, count(places, "place"))
+		return Single{}, fmt.Errorf("fault %q: %s needs %s, such as C7:3 or C7:3>S2", text, kind, wording.Count(places, "place"))
 	}
 	var err error
 	if s.At, err = ParseLocation(args[0]); err != nil {
@@ -200,7 +201,7 @@ func parseDeviceFault(text string) (Single, error) {
 	name, words, ok := strings.Cut(strings.TrimPrefix(strings.TrimSpace(text), "device"), ":")
 	name, words = strings.TrimSpace(name), strings.Join(strings.Fields(words), " ")
 	known := []string{OpenInside, ShortedInside, ReadsWrong}
-	if !ok || !validName(name) {
+	if !ok || !ValidName(name) {
 		return Single{}, fmt.Errorf("fault %q: write device NAME: WORDS, with WORDS one of %s", text, strings.Join(known, ", "))
 	}
 	for _, k := range known {
@@ -208,7 +209,7 @@ func parseDeviceFault(text string) (Single, error) {
 			return Single{Kind: DeviceInside, At: PointLocation(Point{Place: name}), Words: words}, nil
 		}
 	}
-	return Single{}, fmt.Errorf("fault %q: a device cannot be %q; %s", text, words, didYouMean(words, known))
+	return Single{}, fmt.Errorf("fault %q: a device cannot be %q; %s", text, words, wording.DidYouMean(words, known))
 }
 
 func parseModuleFault(text string, fields []string) (Single, error) {
@@ -227,5 +228,5 @@ func parseModuleFault(text string, fields []string) (Single, error) {
 			return Single{Kind: ModuleInside, At: PointLocation(p), Words: words}, nil
 		}
 	}
-	return Single{}, fmt.Errorf("fault %q: a module pin cannot be %q; %s", text, words, didYouMean(words, known))
+	return Single{}, fmt.Errorf("fault %q: a module pin cannot be %q; %s", text, words, wording.DidYouMean(words, known))
 }

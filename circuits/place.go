@@ -50,15 +50,15 @@ func ParsePoint(s string) (Point, error) {
 		}
 		return p, nil
 	}
-	if !validName(place) || hasCavity && !validName(cavity) || hasSide && !validName(side) || hasSide && !hasCavity {
+	if !ValidName(place) || hasCavity && !ValidName(cavity) || hasSide && !ValidName(side) || hasSide && !hasCavity {
 		return Point{}, fmt.Errorf("%q is not a point: write NAME:CAVITY, NAME:CAVITY/SIDE, or the bare name of a splice, stud or battery post", s)
 	}
 	return p, nil
 }
 
-// validName allows letters, digits, '_', '-', '.' and '#', so that a name never holds what points and faults are
+// ValidName allows letters, digits, '_', '-', '.' and '#', so that a name never holds what points and faults are
 // punctuated with.
-func validName(s string) bool {
+func ValidName(s string) bool {
 	if s == "" || s == "." || s == "-" {
 		return false
 	}

@@ -4,9 +4,6 @@ import (
 	"fmt"
 	"sort"
 	"strings"
-	"unicode/utf8"
-
-	"github.com/agnivade/levenshtein"
 )
 
 // Problem is one thing wrong, or odd, in a user's file: where, what, and what to do about it. It becomes a sentence
@@ -69,8 +66,8 @@ func (ps Problems) filter(warning bool) Problems {
 	return out
 }
 
-// sorted puts the problems in line order, errors of a line before its warnings, and drops repetitions.
-func (ps Problems) sorted() Problems {
+// Sorted puts the problems in line order, errors of a line before its warnings, and drops repetitions.
+func (ps Problems) Sorted() Problems {
 	sort.SliceStable(ps, func(i, j int) bool {
 		if ps[i].Line != ps[j].Line {
 			return ps[i].Line < ps[j].Line
@@ -84,65 +81,4 @@ func (ps Problems) sorted() Problems {
 		}
 	}
 	return out
-}
-
-// nearestWord is the known word that a misspelt one was probably meant for, "" where none is near. Fewer than half of
-// its letters may be wrong, two at the most; two neighbours that changed places are one mistake in a word of any length.
-func nearestWord(word string, known []string) string {
-	best, distance := "", 3
-	for _, k := range known {
-		a, b := strings.ToLower(word), strings.ToLower(k)
-		d := levenshtein.ComputeDistance(a, b)
-		longer := max(utf8.RuneCountInString(a), utf8.RuneCountInString(b))
-		near := 2*d < max(longer, 1)
-		if neighboursSwapped(a, b) {
-			d, near = 1, true
-		}
-		if near && d < distance {
-			best, distance = k, d
-		}
-	}
-	return best
-}
-
-// neighboursSwapped tells whether two words differ by one pair of letters that changed places.
-func neighboursSwapped(a, b string) bool {
-	if len(a) != len(b) || a == b {
-		return false
-	}
-	i := 0
-	for a[i] == b[i] {
-		i++
-	}
-	return i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
-}
-
-// didYouMean is a hint with the nearest of the known words, or with all of them where none is near and they are few.
-func didYouMean(word string, known []string) string {
-	if best := nearestWord(word, known); best != "" {
-		return fmt.Sprintf("did you mean %s?", best)
-	}
-	if len(known) == 0 || len(known) > 24 {
-		return ""
-	}
-	return "known here: " + strings.Join(known, ", ")
-}
-
-// itHas lists the cavities of a place: a wrong one among them has no nearest.
-func itHas(cavities []string) string {
-	switch {
-	case len(cavities) == 0:
-		return "it has none"
-	case len(cavities) > 40:
-		return fmt.Sprintf("it has %s, … %s", strings.Join(cavities[:40], ", "), cavities[len(cavities)-1])
-	}
-	return "it has " + strings.Join(cavities, ", ")
-}
-
-// an is a word with its article: a module, an in-line connector, an rtd.
-func an(word string) string {
-	if word != "" && strings.ContainsAny(word[:1], "aeiou") || word == string(RTD) {
-		return "an " + word
-	}
-	return "a " + word
 }

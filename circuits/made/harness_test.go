@@ -6,6 +6,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/made"
+	"ohmtrail/circuits/read"
 )
 
 // TestHarness reads harnesses of all sizes: valid, of the size that was asked for, the same for the same seed, with
@@ -18,7 +19,7 @@ func TestHarness(t *testing.T) {
 			if text != made.Harness(seed, wires) {
 				t.Fatalf("%d wires, seed %d: two harnesses of one seed differ", wires, seed)
 			}
-			c, problems := circuits.ParseCircuit("made", []byte(text))
+			c, problems := read.Circuit("made", []byte(text))
 			if c == nil {
 				t.Fatalf("%d wires, seed %d: %v\n%s", wires, seed, problems, text)
 			}
@@ -52,7 +53,7 @@ func BenchmarkParse(b *testing.B) {
 		text := []byte(made.Harness(1, wires))
 		b.Run(fmt.Sprint(wires), func(b *testing.B) {
 			for b.Loop() {
-				circuits.ParseCircuit("made", text)
+				read.Circuit("made", text)
 			}
 		})
 	}

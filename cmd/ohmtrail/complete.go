@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/solver/reason"
 )
@@ -51,7 +52,7 @@ func completeLibrary(_ *cobra.Command, args []string, _ string) ([]string, cobra
 	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveDefault
 	}
-	return circuits.LibraryNames(), cobra.ShellCompDirectiveNoFileComp
+	return library.Names(), cobra.ShellCompDirectiveNoFileComp
 }
 
 // mustComplete ties a completion to a flag that exists.

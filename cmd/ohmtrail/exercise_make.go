@@ -12,7 +12,7 @@ import (
 	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/exercise/seal"
 	"ohmtrail/cmd/internal/files"
@@ -49,7 +49,7 @@ your pass phrase and is as safe as that. Do not hand it out.`,
 			return filesWanted(1, 1, "one circuit, such as library:throttle-potentiometer")(c, args)
 		},
 		ValidArgsFunction: func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-			if circuits.IsLibraryName(typed) {
+			if library.Holds(typed) {
 				return libraryNames(), cobra.ShellCompDirectiveNoFileComp
 			}
 			return completeFiles(c, args, typed)
@@ -124,7 +124,7 @@ func (d *desk) makeExercises(name string, q exercise.Request, drawn bool, folder
 		return err
 	}
 	q.CircuitName, q.CircuitText = filepath.Base(text.Name), text.Body
-	if circuits.IsLibraryName(text.Name) {
+	if library.Holds(text.Name) {
 		q.CircuitName = text.Name
 	}
 	bar := d.foundBar(q.Count)

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
@@ -48,7 +49,7 @@ that the readings of "explain" come from. The same seed writes the same sheet, a
   ohmtrail exercise sheet library:coolant-temperature library:hall-speed --paper letter --seed 3 -o two.pdf`,
 		Args: filesWanted(1, -1, "circuits or exercises, such as library:throttle-potentiometer"),
 		ValidArgsFunction: func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-			if circuits.IsLibraryName(typed) {
+			if library.Holds(typed) {
 				return libraryNames(), cobra.ShellCompDirectiveNoFileComp
 			}
 			return completeFiles(c, args, typed)

@@ -17,7 +17,11 @@ var floors = []struct {
 	never []string
 }{
 	{"ohmtrail/models", []string{"ohmtrail/", "os", "net", "time", "math/rand", "math/rand/v2"}},
-	{"ohmtrail/circuits", []string{"ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/circuits/wording", []string{"ohmtrail/", "os", "net", "time"}},
+	{"ohmtrail/circuits", []string{"ohmtrail/circuits/read", "ohmtrail/circuits/remarks", "ohmtrail/circuits/library", "ohmtrail/solver/", "ohmtrail/cmd/", "github.com/BurntSushi/toml", "github.com/pelletier/go-toml/", "net/http"}},
+	{"ohmtrail/circuits/remarks", []string{"ohmtrail/circuits/read", "ohmtrail/circuits/library", "ohmtrail/solver/", "ohmtrail/cmd/", "github.com/BurntSushi/toml", "github.com/pelletier/go-toml/", "net/http"}},
+	{"ohmtrail/circuits/read", []string{"ohmtrail/circuits/library", "ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/circuits/library", []string{"ohmtrail/solver/", "ohmtrail/cmd/", "net/http", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/circuits/made", []string{"ohmtrail/"}},
 	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/circuits/made"}}, // for tests only
 	{"ohmtrail/solver/network", []string{"ohmtrail/solver/reason", "ohmtrail/cmd/", "net/http"}},
@@ -46,6 +50,9 @@ var forbidden = []struct {
 	never []string
 }{
 	{"ohmtrail/circuits", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/circuits/remarks", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/circuits/read", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
+	{"ohmtrail/circuits/library", []string{"os", "net", "time", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/solver/network", []string{"os", "net", "time", "math/rand", "math/rand/v2", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/reason", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},
 	{"ohmtrail/solver/wiggle", []string{"os", "net", "time", "log", "github.com/BurntSushi/toml"}},

@@ -7,7 +7,7 @@ import (
 	"github.com/BurntSushi/toml"
 	"github.com/spf13/cobra"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
 )
 
@@ -61,7 +61,7 @@ never writes over a file.`,
 
 // libraryText is the text of a circuit of the library, or where to find their names.
 func libraryText(name string) ([]byte, error) {
-	text, err := circuits.LibraryText(name)
+	text, err := library.Text(name)
 	if err != nil && !strings.Contains(err.Error(), "did you mean") {
 		err = fmt.Errorf("%w; `ohmtrail library` lists them", err)
 	}
@@ -70,14 +70,14 @@ func libraryText(name string) ([]byte, error) {
 
 // libraryList prints name and title of each circuit; only the titles are read, so that the list is there at once.
 func (d *desk) libraryList() error {
-	names := circuits.LibraryNames()
+	names := library.Names()
 	wide := 0
 	for _, n := range names {
 		wide = max(wide, len(n))
 	}
 	var b strings.Builder
 	for _, n := range names {
-		text, err := circuits.LibraryText(n)
+		text, err := library.Text(n)
 		if err != nil {
 			return err
 		}

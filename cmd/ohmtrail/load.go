@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
 )
 
@@ -38,7 +39,7 @@ func (d *desk) usable(ok bool, name string, problems circuits.Problems) error {
 
 // looksNamed tells whether a name says that its file is a circuit.
 func looksNamed(name string) bool {
-	return strings.HasSuffix(name, ".circuit.toml") || circuits.IsLibraryName(name)
+	return strings.HasSuffix(name, ".circuit.toml") || library.Holds(name)
 }
 
 // warn prints the warnings of one file, and for each other file how many there are.

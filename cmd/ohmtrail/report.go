@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/report"
@@ -73,7 +73,7 @@ func (o reporting) settled() (render func(report.Report) ([]byte, error), option
 	switch options.Date = o.date; {
 	case o.date == "today":
 		options.Date = time.Now().Format(time.DateOnly)
-	case o.date != "" && !circuits.IsDate(o.date):
+	case o.date != "" && !read.IsDate(o.date):
 		return nil, options, usageError{fmt.Sprintf("%q is no date; write it as 2026-11-25, or today", o.date)}
 	}
 	switch kind := strings.ToLower(filepath.Ext(o.out)); {

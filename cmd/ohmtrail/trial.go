@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
@@ -41,7 +42,7 @@ seed gives the same numbers. A large circuit takes seconds for each fault.`,
   ohmtrail trial mast-height.circuit.toml --double`,
 		Args: filesWanted(1, -1, "circuits, such as library:throttle-potentiometer"),
 		ValidArgsFunction: func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-			if circuits.IsLibraryName(typed) {
+			if library.Holds(typed) {
 				return libraryNames(), cobra.ShellCompDirectiveNoFileComp
 			}
 			return completeFiles(c, args, typed)
@@ -71,8 +72,8 @@ seed gives the same numbers. A large circuit takes seconds for each fault.`,
 // libraryNames are the circuits of the library that a trial takes.
 func libraryNames() []string {
 	var out []string
-	for _, name := range circuits.LibraryNames() {
-		if c, err := circuits.LibraryCircuit(name); err == nil && !c.Pyrotechnic {
+	for _, name := range library.Names() {
+		if c, err := library.Circuit(name); err == nil && !c.Pyrotechnic {
 			out = append(out, "library:"+name)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // Laws that every network obeys, on all circuits of the library under random faults, states and stimuli by a fixed seed.
@@ -14,8 +15,8 @@ import (
 func randomNetworks(t *testing.T, each int, check func(what string, n *netlist, a *assembly, s *solution, random *rand.Rand)) {
 	t.Helper()
 	random := rand.New(rand.NewPCG(11, 7))
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/solver/network"
 )
 
@@ -63,11 +64,11 @@ func codesSet(c *circuits.Circuit, stimuli map[string]float64, f circuits.Fault)
 
 // Every library circuit, healthy, keeps every module input inside its limits over the whole range of every sensor.
 func TestLibraryIsHealthyWithinItsLimits(t *testing.T) {
-	if n := len(circuits.LibraryNames()); n < 24 {
+	if n := len(library.Names()); n < 24 {
 		t.Errorf("the library has %d circuits, want 24 or more", n)
 	}
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -85,8 +86,8 @@ func TestLibraryIsHealthyWithinItsLimits(t *testing.T) {
 // Every note of a library circuit claims what a fault does; the claim holds: the code is set at every stimulus of the
 // range, the reading has the value claimed.
 func TestLibraryNotesHold(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}

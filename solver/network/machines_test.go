@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/solver/network"
 	"ohmtrail/solver/reason"
 )
@@ -22,7 +23,7 @@ func TestMachinesAnswerAsNgspice(t *testing.T) {
 	}
 	asked, values := 0, 0
 	for _, name := range []string{"coolant-temperature", "shared-reference", "throttle-potentiometer", "lamp-relay-feed"} {
-		c, err := circuits.LibraryCircuit(name)
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}

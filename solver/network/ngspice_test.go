@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/network"
 )
 
@@ -83,8 +85,8 @@ type comparedCircuit struct {
 // comparedCircuits are the library, the demonstration circuit and two circuits with the parts those lack.
 func comparedCircuits() []comparedCircuit {
 	var out []comparedCircuit
-	for _, name := range circuits.LibraryNames() {
-		out = append(out, comparedCircuit{name, func() (*circuits.Circuit, error) { return circuits.LibraryCircuit(name) }})
+	for _, name := range library.Names() {
+		out = append(out, comparedCircuit{name, func() (*circuits.Circuit, error) { return library.Circuit(name) }})
 	}
 	parse := func(name string, text func() ([]byte, error)) {
 		out = append(out, comparedCircuit{name, func() (*circuits.Circuit, error) {
@@ -92,7 +94,7 @@ func comparedCircuits() []comparedCircuit {
 			if err != nil {
 				return nil, err
 			}
-			c, problems := circuits.ParseCircuit(name, b)
+			c, problems := read.Circuit(name, b)
 			if c == nil {
 				return nil, problems.Errors()
 			}

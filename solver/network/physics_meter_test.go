@@ -19,7 +19,7 @@ func TestOhmsNeedADeadIsolatedCircuit(t *testing.T) {
 		{"coolant-temperature", "ECT", "ECT:1", "ECT:2", "ECU.A", 20, 2500, 1e3 * 1e6 / 1.001e6},
 		{"intake-air-temperature", "IAT", "IAT:1", "IAT:2", "ECU", 25, 10000, 2.7e3 * 1e6 / 1.0027e6},
 	} {
-		s := library(t, c.circuit).at(c.device, c.set)
+		s := fromLibrary(t, c.circuit).at(c.device, c.set)
 		live := s.outcome(circuits.Ohms, c.a, c.b)
 		if live.Status != NoValue || !strings.HasPrefix(live.Why, "live circuit: ") {
 			t.Errorf("%s: ohms with the key on give %g %q, want a refusal", c.circuit, live.Value, live.Why)
@@ -37,7 +37,7 @@ func TestOhmsNeedADeadIsolatedCircuit(t *testing.T) {
 	}
 	// An open part reads OL alone, and the module's pull-up when it is not isolated: a number that looks like a sensor.
 	for _, c := range []struct{ circuit, device, a, b string }{{"coolant-temperature", "ECT", "ECT:1", "ECT:2"}, {"intake-air-temperature", "IAT", "IAT:1", "IAT:2"}} {
-		s := library(t, c.circuit).under("device " + c.device + ": open inside").key(circuits.KeyOff)
+		s := fromLibrary(t, c.circuit).under("device " + c.device + ": open inside").key(circuits.KeyOff)
 		if o := s.apart(c.device).outcome(circuits.Ohms, c.a+"/device", c.b+"/device"); o.Status != OverRange {
 			t.Errorf("%s: an open part alone reads %g Ω, want OL", c.circuit, o.Value)
 		}
@@ -46,7 +46,7 @@ func TestOhmsNeedADeadIsolatedCircuit(t *testing.T) {
 	// A battery post with the key off is as live as with the key on.
 	for _, name := range []string{"coolant-temperature", "module-feeds-and-grounds"} {
 		at := map[string]string{"coolant-temperature": "F14:2", "module-feeds-and-grounds": "FP:2"}[name]
-		if o := library(t, name).key(circuits.KeyOff).outcome(circuits.Ohms, at, "B-"); !strings.HasPrefix(o.Why, "live circuit") {
+		if o := fromLibrary(t, name).key(circuits.KeyOff).outcome(circuits.Ohms, at, "B-"); !strings.HasPrefix(o.Why, "live circuit") {
 			t.Errorf("%s: ohms from the feed at %s to B- give %g %q, want a refusal", name, at, o.Value, o.Why)
 		}
 	}
@@ -61,7 +61,7 @@ func TestJumpersTellWiringFromSensor(t *testing.T) {
 		{"throttle-potentiometer", "TPS", "TPS:C", "TPS:A", "TPS:B", "ECM:34", []string{"open ECM:34>C12:2", "short-to-ground C12:2>TPS:C 0"}},
 		{"shared-reference", "FRP", "FRP:2", "FRP:3", "FRP:1", "ECM:A6", []string{"open C4:2>FRP:2", "short-to-voltage ECM:A6>C1:6 0"}},
 	} {
-		apart := library(t, c.circuit).apart(c.device)
+		apart := fromLibrary(t, c.circuit).apart(c.device)
 		// Whatever is wrong with the sensor, the wiring answers at both ends of the range.
 		for _, fault := range []string{"healthy", "device " + c.device + ": open inside", "device " + c.device + ": shorted inside"} {
 			within(t, c.circuit+" "+fault+": signal to return", apart.under(fault).jumper(c.signal, c.ret).scan(c.pin), 0, 0.01)
@@ -78,7 +78,7 @@ func TestJumpersTellWiringFromSensor(t *testing.T) {
 	}
 	// A two-wire sensor has one jumper: signal to return.
 	for _, c := range []struct{ circuit, device, a, b, pin string }{{"coolant-temperature", "ECT", "ECT:1", "ECT:2", "ECU:A12"}, {"intake-air-temperature", "IAT", "IAT:1", "IAT:2", "ECU:44"}} {
-		s := library(t, c.circuit).apart(c.device)
+		s := fromLibrary(t, c.circuit).apart(c.device)
 		within(t, c.circuit+" joined", s.jumper(c.a, c.b).scan(c.pin), 0, 0.005)
 		between(t, c.circuit+" unplugged", s.scan(c.pin), 4.98, 5)
 	}
@@ -97,7 +97,7 @@ func TestFloatingIsAnAnswer(t *testing.T) {
 		{"intake-air-temperature", "C88", "C88:1/loom", "C88:1/airbox", "C88:2/airbox", "IAT"},
 		{"pressure-three-wire", "C5", "C5:4/main", "C5:4/rail", "C5:6/rail", "FRP"},
 	} {
-		in := library(t, c.circuit)
+		in := fromLibrary(t, c.circuit)
 		s := in.apart(c.connector)
 		for _, meter := range []float64{10e6, 1e6, 3e3} {
 			within(t, c.circuit+": to B-", s.through(meter).volts(c.wire), 0, 1e-9)

@@ -21,13 +21,13 @@ func TestOpenLosesTheVoltageBeyondIt(t *testing.T) {
 		{"coolant-temperature", "open F14:2>ECU:B1", "F14:2", "ECU:B1", 12.6},
 		{"throttle-potentiometer", "open ECM:21>C12:1", "ECM:21", "C12:1", 5},
 	} {
-		s := library(t, c.circuit).under(c.fault)
+		s := fromLibrary(t, c.circuit).under(c.fault)
 		// The reference's 0.2 Ω and the wires take millivolts at the sensors' milliamperes.
 		within(t, c.circuit+" before the open", s.volts(c.before), c.volts, 0.05)
 		// The module's own 0.4 A lifts its ground, and with it every return, by 10 mV against B-.
 		within(t, c.circuit+" beyond it", s.volts(c.beyond), 0, 0.015)
 		within(t, c.circuit+" across it", s.volts(c.before, c.beyond), c.volts, 0.05)
-		healthy := library(t, c.circuit)
+		healthy := fromLibrary(t, c.circuit)
 		within(t, c.circuit+" healthy, across the same", healthy.volts(c.before, c.beyond), 0, 0.05)
 		within(t, c.circuit+" healthy, at the far end", healthy.volts(c.beyond), c.volts, 0.1)
 		// Loaded or not: the far end is dead, and no meter makes it look half alive.
@@ -51,7 +51,7 @@ func TestDeadSignalFollowsPullAndLeakage(t *testing.T) {
 		{"shared-reference", "open C3:1>MAP:1", "ECM:A3", 0}, // on a pull-down it is dead
 		{"pressure-three-wire", "open C5:4>FRP:3", "ECU:A2", 0},
 	} {
-		s := library(t, c.circuit).under(c.fault)
+		s := fromLibrary(t, c.circuit).under(c.fault)
 		step := s.c.Pin(s.point(c.pin)).StepVolts()
 		within(t, c.circuit+" "+c.fault, s.scan(c.pin), c.volts, 0.005+step)
 	}
@@ -63,7 +63,7 @@ func TestOpenReturnSendsTheSignalUp(t *testing.T) {
 		{"throttle-potentiometer", "open C12:3>TPS:B", "ECM:34", "TPS"},
 		{"shared-reference", "open S2>C3:6", "ECM:A4", "TPS"},
 	} {
-		healthy := library(t, c.circuit)
+		healthy := fromLibrary(t, c.circuit)
 		for _, set := range []float64{0.15, 0.5} {
 			at := healthy.at(c.device, set)
 			// Toward the reference: no further from 5 V than the pull-down takes, here some tenths.
@@ -79,7 +79,7 @@ func TestOpenReturnSendsTheSignalUp(t *testing.T) {
 		{"intake-air-temperature", "open ECU:45>C88:2", "ECU:44", 2.7e3, 1e6},
 		{"shared-reference", "open S2>C4:5", "ECM:A5", 2.2e3, 1e6},
 	} {
-		s := library(t, c.circuit).under(c.fault)
+		s := fromLibrary(t, c.circuit).under(c.fault)
 		within(t, c.circuit+" two-wire sensor with its return open", s.scan(c.pin), 5*c.input/(c.input+c.pullUp), 0.003)
 	}
 }
@@ -90,7 +90,7 @@ func TestHighResistanceNeedsCurrentToShow(t *testing.T) {
 		{"pressure-three-wire", "high-resistance C5:4 1000", "FRP", "FRP:3", "FRP:1"},
 		{"throttle-potentiometer", "high-resistance ECM:21>C12:1 1000", "TPS", "TPS:A", "TPS:B"},
 	} {
-		healthy, bad := library(t, c.circuit), library(t, c.circuit).under(c.fault)
+		healthy, bad := fromLibrary(t, c.circuit), fromLibrary(t, c.circuit).under(c.fault)
 		// Unplugged: 0.5 µA of the 10 MΩ meter through 1 kΩ are 0.5 mV, under the last digit of most meters.
 		drop := healthy.apart(c.device).volts(c.feed) - bad.apart(c.device).volts(c.feed)
 		between(t, c.circuit+" unplugged, what 1 kΩ takes", drop, 0.0003, 0.0006)
@@ -127,7 +127,7 @@ path = ["M:1", "X1:1"]
 		{"oxygen-sensor-biased", "open PCM:C23>C110:4", "PCM:C23", 330e3, 5},
 		{"oxygen-sensor-ground-return", "open EMS:28>X14:3", "EMS:28", 470e3, 0.45},
 	} {
-		s := library(t, c.circuit).under(c.fault)
+		s := fromLibrary(t, c.circuit).under(c.fault)
 		seen := c.pullUp * 10e6 / (c.pullUp + 10e6)
 		within(t, c.circuit+": share lost to the meter", loss(s, c.pin), seen/(10e6+seen), 1e-5)
 		// The module's own value, which no meter loads, is higher: only its input resistance counts.
@@ -145,7 +145,7 @@ func TestSharedReferenceShorted(t *testing.T) {
 		{"shared-reference", "short-to-ground C3:1>MAP:1 0", "short-to-voltage C3:1>MAP:1 0", "C3", "ECM:A1", 100, []string{"ECM:A1", "S1", "FRP:3"}},
 		{"shared-reference-two-modules", "short-to-ground C9:1>SLP:1 0", "short-to-voltage C9:1>SLP:1 0", "C9", "ECM:A1", 100, []string{"ECM:A1", "TPS:1", "MAP:C"}},
 	} {
-		healthy := library(t, c.circuit)
+		healthy := fromLibrary(t, c.circuit)
 		short := healthy.under(c.short)
 		for _, at := range c.others {
 			within(t, c.circuit+" shorted, at "+at, short.volts(at), 0, 0.05)
@@ -169,7 +169,7 @@ func TestBadGroundUnderLoad(t *testing.T) {
 		{"throttle-potentiometer", "high-resistance G3 1", "ECM:2", "ECM", 12.5 / 31},
 		{"shared-reference-two-modules", "high-resistance G2 1", "TCM:2", "TCM", 12.6 / 16},
 	} {
-		s := library(t, c.circuit)
+		s := fromLibrary(t, c.circuit)
 		within(t, c.circuit+" healthy", s.volts(c.ground), 0, 0.02)
 		within(t, c.circuit+" lifted", s.under(c.fault).volts(c.ground), c.lift, 0.03)
 		within(t, c.circuit+" unplugged it reads fine", s.under(c.fault).apart(c.plug).volts(c.ground), 0, 0.001)
@@ -177,7 +177,7 @@ func TestBadGroundUnderLoad(t *testing.T) {
 	}
 	// All that stands on that ground goes up with it, in volts against B-; what the module reports of a sensor on the same
 	// ground does not move.
-	coolant := library(t, "coolant-temperature").at("ECT", 20)
+	coolant := fromLibrary(t, "coolant-temperature").at("ECT", 20)
 	lifted := coolant.under("high-resistance G101 1")
 	lift := lifted.volts("ECU:B5") - coolant.volts("ECU:B5")
 	for _, at := range []string{"ECU:A24", "ECT:2", "ECT:1", "ECU:A12"} {
@@ -185,12 +185,12 @@ func TestBadGroundUnderLoad(t *testing.T) {
 	}
 	within(t, "coolant-temperature: its own sensor's value stays", lifted.scan("ECU:A12"), coolant.scan("ECU:A12"), 0.006)
 	// A sensor that stands on another ground is reported wrong by the lift.
-	two := library(t, "shared-reference-two-modules").at("TPS", 0.5)
+	two := fromLibrary(t, "shared-reference-two-modules").at("TPS", 0.5)
 	bad := two.under("high-resistance G2 1")
 	lift = bad.volts("TCM:2") - two.volts("TCM:2")
 	within(t, "two modules: the lifted one reads low by the lift", two.scan("TCM:10")-bad.scan("TCM:10"), lift, 0.01)
 	within(t, "two modules: the other one does not", bad.scan("ECM:A3"), two.scan("ECM:A3"), 0.006)
-	feeds := library(t, "module-feeds-and-grounds").at("ETS", 60)
+	feeds := fromLibrary(t, "module-feeds-and-grounds").at("ETS", 60)
 	worse := feeds.under("high-resistance G1 1")
 	lift = worse.volts("SG") - feeds.volts("SG")
 	between(t, "feeds and grounds: lift", lift, 2, 5)
@@ -203,7 +203,7 @@ func TestBadGroundUnderLoad(t *testing.T) {
 
 func TestSharedReturnCouplesSensors(t *testing.T) {
 	// 50 Ω in the return of four sensors: the thermistor's current, 5 V/2.2 kΩ at the most, moves the others by up to 0.1 V.
-	shared := library(t, "shared-reference").at("MAP", 0.3).at("TPS", 0.3)
+	shared := fromLibrary(t, "shared-reference").at("MAP", 0.3).at("TPS", 0.3)
 	bad := shared.under("high-resistance C2:2 50")
 	for _, pin := range []string{"ECM:A3", "ECM:A4"} {
 		moved := func(s stand) float64 { return s.at("ECT", 110).scan(pin) - s.at("ECT", -20).scan(pin) }
@@ -211,7 +211,7 @@ func TestSharedReturnCouplesSensors(t *testing.T) {
 		between(t, "shared-reference with 50 Ω: "+pin+" moves with the coolant by", moved(bad), 0.03, 0.12)
 	}
 	// Two modules: unplugging the lever sensor (5 V/2.5 kΩ = 2 mA) moves the throttle by some 2 mA × 100 Ω × half.
-	two := library(t, "shared-reference-two-modules").at("TPS", 0.3)
+	two := fromLibrary(t, "shared-reference-two-modules").at("TPS", 0.3)
 	moved := func(s stand) float64 { return s.scan("ECM:A3") - s.apart("SLP").scan("ECM:A3") }
 	within(t, "two modules healthy: the throttle moves with the lever's plug by", moved(two), 0, 0.006)
 	between(t, "two modules with 100 Ω: the throttle moves with the lever's plug by", moved(two.under("high-resistance ECM:A2>S4 100")), 0.08, 0.2)

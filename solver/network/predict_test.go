@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // someReadings are readings of every quantity and many states on any circuit.
@@ -92,12 +93,12 @@ func someFaults(c *circuits.Circuit) []circuits.Single {
 
 // Every reading under every fault in closed form against the network built anew with the fault in it.
 func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
-	names := circuits.LibraryNames()
+	names := library.Names()
 	if testing.Short() {
 		names = names[:1]
 	}
 	for _, name := range names {
-		c, err := circuits.LibraryCircuit(name)
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // The oracle itself is held against arithmetic done by hand, so that a comparison cannot pass because it compares nothing.
@@ -19,7 +20,7 @@ import (
 // With 150 Ω more in C101:8 the return's end at the sensor stands 150.15743 Ω of the new R above the module's ground.
 func TestOracleTwoWireSensor(t *testing.T) {
 	program := spiceProgram(t)
-	c, err := circuits.LibraryCircuit("coolant-temperature")
+	c, err := library.Circuit("coolant-temperature")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // stand is a circuit on the test stand: a state, stimuli, a meter and at most one fault name. Its methods return a
@@ -19,9 +21,9 @@ type stand struct {
 }
 
 // library puts a circuit of the library on the stand: key on, everything plugged in, the hand meter of the contract.
-func library(t testing.TB, name string) stand {
+func fromLibrary(t testing.TB, name string) stand {
 	t.Helper()
-	c, err := circuits.LibraryCircuit(name)
+	c, err := library.Circuit(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,7 +33,7 @@ func library(t testing.TB, name string) stand {
 // built puts a circuit given as text on the stand.
 func built(t testing.TB, text string) stand {
 	t.Helper()
-	c, problems := circuits.ParseCircuit("test.circuit.toml", []byte(text))
+	c, problems := read.Circuit("test.circuit.toml", []byte(text))
 	if c == nil {
 		t.Fatalf("%v in\n%s", problems, text)
 	}

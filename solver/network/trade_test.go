@@ -10,7 +10,7 @@ import (
 
 // biased is that circuit with both cells at a lean or a rich mixture.
 func biased(t testing.TB, emf float64) stand {
-	return library(t, "oxygen-sensor-biased").at("O2U", emf).at("O2D", emf)
+	return fromLibrary(t, "oxygen-sensor-biased").at("O2U", emf).at("O2D", emf)
 }
 
 // Healthy it reads about 2.6 V lean to 3.4 V rich (common practice, no source).

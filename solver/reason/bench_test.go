@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // sharedCircuit is a made-up harness of that many sensors on one reference and return, through two in-line connectors
@@ -29,7 +30,7 @@ func sharedCircuit(tb testing.TB, sensors int) *circuits.Circuit {
 		fmt.Fprintf(&b, "[[run]]\npath = [\"SR\", \"X2:%d\", \"S%d:1\"]\n[[run]]\npath = [\"M:C%d\", \"X2:%d\", \"S%d:2\"]\n[[run]]\npath = [\"SG\", \"X2:%d\", \"S%d:3\"]\n",
 			3*i+1, i, i+1, 3*i+2, i, 3*i+3, i)
 	}
-	c, problems := circuits.ParseCircuit("shared", []byte(b.String()))
+	c, problems := read.Circuit("shared", []byte(b.String()))
 	if c == nil {
 		tb.Fatal(problems)
 	}

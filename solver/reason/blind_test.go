@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // blindJob is a job of a machine with a hidden fault, and the fault.
@@ -47,7 +49,7 @@ func blindJobs(names []string, each, readings int, misread float64, seed uint64)
 // circuitNamed is a circuit of the library, or a frozen one of testdata ("small/…").
 func circuitNamed(name string) *circuits.Circuit {
 	if !strings.HasPrefix(name, "small/") {
-		c, err := circuits.LibraryCircuit(name)
+		c, err := library.Circuit(name)
 		if err != nil {
 			panic(err)
 		}
@@ -57,7 +59,7 @@ func circuitNamed(name string) *circuits.Circuit {
 	if err != nil {
 		panic(err)
 	}
-	c, problems := circuits.ParseCircuit(name, text)
+	c, problems := read.Circuit(name, text)
 	if c == nil {
 		panic(problems)
 	}

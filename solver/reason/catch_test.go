@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 const feedJob = `format = 1
@@ -32,7 +33,7 @@ unplugged = ["S"]
 // feed is a 5 V reference of exactly 1 Ω inside and 1 % tolerance that feeds a resistor of 500 Ω ± 5 %.
 func feed(t *testing.T) *circuits.Job {
 	t.Helper()
-	j, problems := circuits.ParseJob("x.job.toml", []byte(feedJob), func(string) (string, []byte, error) {
+	j, problems := read.Job("x.job.toml", []byte(feedJob), func(string) (string, []byte, error) {
 		return "x.circuit.toml", []byte(`format = 1
 [module.M]
 pins.1 = { kind = "reference", volts = 5, tolerance_pct = 1, source_ohms = 1, leak_ohms = "100M" }

@@ -4,13 +4,15 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // jobOf reads a job's text on a circuit of the library.
 func jobOf(t *testing.T, text string) *circuits.Job {
 	t.Helper()
-	j, problems := circuits.ParseJob("test.job.toml", []byte("format = 1\n"+text), func(name string) (string, []byte, error) {
-		text, err := circuits.LibraryText(name)
+	j, problems := read.Job("test.job.toml", []byte("format = 1\n"+text), func(name string) (string, []byte, error) {
+		text, err := library.Text(name)
 		return name, text, err
 	})
 	if j == nil {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // someReadings are four to six readings of a circuit as a technician might take them: a scan value, volts as the machine
@@ -77,7 +78,7 @@ func TestBlindJobsOfTheWholeLibrary(t *testing.T) {
 		lead, three, kept float64
 	}{{false, 0.90, 0.98, 0.95}, {true, 0.70, 0.90, 0.80}} {
 		jobs, lead, three, sure, kept := 0, 0, 0, 0, 0
-		for n, name := range circuits.LibraryNames() {
+		for n, name := range library.Names() {
 			circuit := circuitNamed(name)
 			if circuit.Pyrotechnic {
 				continue

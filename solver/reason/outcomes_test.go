@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // drawHypothesis draws a fault by its prior, healthy included, with ohms by the very law that the strips integrate over.
@@ -99,7 +100,7 @@ func TestOutcomesComeAsOftenAsSaid(t *testing.T) {
 		circuit, pin string
 		scan         float64
 	}{{"coolant-temperature", "ECU:A12", 5.0 * 1022 / 1023}, {"throttle-potentiometer", "ECM:34", 0}} {
-		circuit, err := circuits.LibraryCircuit(c.circuit)
+		circuit, err := library.Circuit(c.circuit)
 		if err != nil {
 			t.Fatal(err)
 		}

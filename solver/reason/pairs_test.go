@@ -6,12 +6,14 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // pairJob is a job on a library circuit with these faults in it and readings of the machine, one of which may be altered.
 func pairJob(t *testing.T, name, fault string, at []string, alter func(i int, r *circuits.Reading)) *circuits.Job {
 	t.Helper()
-	c, err := circuits.LibraryCircuit(name)
+	c, err := library.Circuit(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +50,7 @@ func TestMisreadingIsNotASecondFault(t *testing.T) {
 	const job = "format = 1\ncircuit = \"mixer.circuit.toml\"\ncodes = [\"DRUM-HIGH\"]\n[assume]\nDSS = 1\n" +
 		"[[reading]]\nat = \"DCU:B4\"\nscan_volts = 14.14\n[[reading]]\nat = \"DSS:1\"\nvolts = 25.11\n[[reading]]\nat = \"DSS:3\"\nvolts = 1.42\n" +
 		"[[reading]]\nat = \"X12:3/drum\"\nvolts = 14.23\n[[reading]]\nat = \"X12:3/chassis\"\nvolts = 0.00\n"
-	j, problems := circuits.ParseJob("mixer.job.toml", []byte(job), func(name string) (string, []byte, error) {
+	j, problems := read.Job("mixer.job.toml", []byte(job), func(name string) (string, []byte, error) {
 		text, err := os.ReadFile("testdata/" + name)
 		return name, text, err
 	})
@@ -81,7 +83,7 @@ func TestTwoFaultsAreFound(t *testing.T) {
 
 // Of a pyrotechnic circuit nothing is advised.
 func TestNoAdviceOnPyrotechnics(t *testing.T) {
-	c, err := circuits.LibraryCircuit("squib")
+	c, err := library.Circuit("squib")
 	if err != nil {
 		t.Fatal(err)
 	}

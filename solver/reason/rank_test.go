@@ -5,15 +5,15 @@ import (
 	"runtime"
 	"testing"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // safeCircuits are the library's circuits on which anything but the scan tool may be used.
 func safeCircuits(t *testing.T) []string {
 	t.Helper()
 	var out []string
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,7 +4,7 @@ import (
 	"reflect"
 	"testing"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // The plan's reading is worth its minutes: over a few hidden faults it takes clearly less work than taking the most telling
@@ -12,7 +12,7 @@ import (
 func TestPlannedOrderSavesWork(t *testing.T) {
 	planned, halved, right, n := 0.0, 0.0, 0, 0
 	for _, name := range []string{"level-sender", "oil-pressure-switch", "solenoid-low-side", "intake-air-temperature"} {
-		c, err := circuits.LibraryCircuit(name)
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -43,7 +43,7 @@ func TestPlannedOrderSavesWork(t *testing.T) {
 
 // Same plan, same machine, same work: what the job knows must not hang on the order of a map either.
 func TestTrialsRepeat(t *testing.T) {
-	c, err := circuits.LibraryCircuit("shared-reference") // four sensors with a stimulus each
+	c, err := library.Circuit("shared-reference") // four sensors with a stimulus each
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func TestTrialsRepeat(t *testing.T) {
 			}
 		}
 	}
-	small, err := circuits.LibraryCircuit("oil-pressure-switch")
+	small, err := library.Circuit("oil-pressure-switch")
 	if err != nil {
 		t.Fatal(err)
 	}

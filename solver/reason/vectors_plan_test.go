@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // chooser says after how many of the places that remain to probe; weights are theirs.
@@ -220,7 +221,7 @@ length_m = 0
 // Integrated resistance: a series fault, log-uniform from 3 Ω to 300 kΩ, σ = (0.5 % + 10 mV)/√3. What the strips add up to
 // must be the integral, not the peak of the best fit; misreadings are switched off, for the numbers know none.
 func TestIntegratedResistance(t *testing.T) {
-	c, problems := circuits.ParseCircuit("series.circuit.toml", []byte(seriesFault))
+	c, problems := read.Circuit("series.circuit.toml", []byte(seriesFault))
 	if c == nil {
 		t.Fatal(problems)
 	}

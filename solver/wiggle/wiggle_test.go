@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/network"
 	"ohmtrail/solver/recording"
 )
@@ -31,7 +32,7 @@ path = ["ECU:2", "C7:2", "MOT:2"]
 func job(t *testing.T, more string) *circuits.Job {
 	t.Helper()
 	open := func(string) (string, []byte, error) { return "c", []byte(circuit), nil }
-	j, problems := circuits.ParseJob("j", []byte("format = 1\ncircuit = \"c\"\n"+more+"[[reading]]\nat = \"ECU:1\"\nquantity = \"volts\"\n"), open)
+	j, problems := read.Job("j", []byte("format = 1\ncircuit = \"c\"\n"+more+"[[reading]]\nat = \"ECU:1\"\nquantity = \"volts\"\n"), open)
 	if j == nil {
 		t.Fatal(problems)
 	}
@@ -171,7 +172,7 @@ func TestUndecidedPlaceIsNotWritten(t *testing.T) {
 // TestMovedSensorDecidesNothing: levels that a sensor of unknown setting can show by itself are not called the symptom.
 func TestMovedSensorDecidesNothing(t *testing.T) {
 	text := strings.Replace(circuit, "kind = \"resistor\"\nterminals = { a = \"1\", b = \"2\" }\nohms = 2000\ntolerance_pct = 1", "kind = \"thermistor\"\nterminals = { a = \"1\", b = \"2\" }\nohms_25 = 2000\nbeta = 3500", 1)
-	j, problems := circuits.ParseJob("j", []byte("format = 1\ncircuit = \"c\"\n[[reading]]\nat = \"ECU:1\"\nquantity = \"volts\"\n"),
+	j, problems := read.Job("j", []byte("format = 1\ncircuit = \"c\"\n[[reading]]\nat = \"ECU:1\"\nquantity = \"volts\"\n"),
 		func(string) (string, []byte, error) { return "c", []byte(text), nil })
 	if j == nil {
 		t.Fatal(problems)

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/class"
 	"ohmtrail/cmd/internal/exercise"
 )
@@ -82,7 +83,7 @@ func TestForty(t *testing.T) {
 	dir := folder(t)
 	if *loadCircuit != "" {
 		dir = t.TempDir()
-		text, err := circuits.LibraryText(*loadCircuit)
+		text, err := library.Text(*loadCircuit)
 		if err != nil {
 			t.Fatal(err)
 		}

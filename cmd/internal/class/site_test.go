@@ -16,7 +16,7 @@ import (
 	"testing"
 	"time"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/class"
 	"ohmtrail/cmd/internal/door"
 	"ohmtrail/cmd/internal/exercise"
@@ -24,7 +24,7 @@ import (
 
 // made are exercises on the coolant temperature, for all tests.
 var made = sync.OnceValues(func() ([]*exercise.Exercise, error) {
-	text, err := circuits.LibraryText("coolant-temperature")
+	text, err := library.Text("coolant-temperature")
 	if err != nil {
 		return nil, err
 	}

@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // Options say what to draft. The zero Options asks everything.
@@ -54,7 +55,7 @@ func New(in io.Reader, talk, out io.Writer, o Options) (circuits.Problems, error
 		return nil, err
 	}
 	text := d.sheet().Text()
-	c, problems := circuits.ParseCircuit(o.File, text)
+	c, problems := read.Circuit(o.File, text)
 	if c == nil {
 		return nil, fmt.Errorf("the answers give a circuit file that does not parse: %w", problems.Errors())
 	}

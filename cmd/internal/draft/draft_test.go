@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files in testdata")
@@ -120,7 +120,7 @@ func TestLimitsStayWithinTheInput(t *testing.T) {
 
 func TestWritesWhatWasAnswered(t *testing.T) {
 	text := draftQuiet(t, options(t, `part=ntc name=MOT module=MCU pins=A4,A3 at=A,B through=C7:5+6,S2 colors=vt/wh,bn size=0,75 length=2.4,0.6,0.3 ohms=10k beta=3435 pull="up 4k7" codes=HOT,COLD`))
-	c, _ := circuits.ParseCircuit("x", []byte(text))
+	c, _ := read.Circuit("x", []byte(text))
 	var wires []string
 	for _, w := range c.Wires {
 		wires = append(wires, strings.Join([]string{w.Location.String(), w.Color}, " "))

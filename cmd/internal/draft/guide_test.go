@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // The guide's circuit file has nothing to warn of, its parts stand in it word for word, and the slip that it tells of is
@@ -26,7 +26,7 @@ func TestGuide(t *testing.T) {
 			circuit = b
 		}
 	}
-	c, problems := circuits.ParseCircuit("boom.circuit.toml", []byte(circuit))
+	c, problems := read.Circuit("boom.circuit.toml", []byte(circuit))
 	if c == nil || len(problems) > 0 {
 		t.Fatal(problems)
 	}
@@ -45,7 +45,7 @@ func TestGuide(t *testing.T) {
 	}
 	before, after, _ := strings.Cut(strings.TrimSpace(blocks["diff"][0]), "\n")
 	slip := strings.Replace(circuit, before[1:], after[1:], 1)
-	_, problems = circuits.ParseCircuit("boom.circuit.toml", []byte(slip))
+	_, problems = read.Circuit("boom.circuit.toml", []byte(slip))
 	path := 1 + strings.Count(slip[:strings.Index(slip, after[1:])], "\n")
 	found := false
 	for _, p := range problems {

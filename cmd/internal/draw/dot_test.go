@@ -10,12 +10,12 @@ import (
 
 	graphviz "github.com/goccy/go-graphviz"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 func TestDOTGolden(t *testing.T) {
-	golden(t, "throttle-potentiometer.dot", DOT(library(t, "throttle-potentiometer"), markedThrottle(t)))
-	golden(t, "can-pair.dot", DOT(library(t, "can-pair"), Marks{
+	golden(t, "throttle-potentiometer.dot", DOT(fromLibrary(t, "throttle-potentiometer"), markedThrottle(t)))
+	golden(t, "can-pair.dot", DOT(fromLibrary(t, "can-pair"), Marks{
 		Suspects: []Suspect{{
 			Location: location(t, "S2H>C20:1"), Other: location(t, "S2L>C20:2"), Probability: 0.8, Words: "touching here? 80 %",
 		}},
@@ -78,9 +78,9 @@ func plainText(t *testing.T, document []byte) string {
 // TestGraphvizDrawsEveryCircuit renders the DOT text of the whole library: a label that is malformed is dropped
 // silently by Graphviz, so what was asked for must be found in what came out.
 func TestGraphvizDrawsEveryCircuit(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
+	for _, name := range library.Names() {
 		t.Run(name, func(t *testing.T) {
-			c := library(t, name)
+			c := fromLibrary(t, name)
 			text := textsOf(t, DOT(c, everywhere(c)))
 			wantTexts(t, c, text)
 			for _, w := range c.Wires {

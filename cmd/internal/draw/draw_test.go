@@ -9,6 +9,8 @@ import (
 	"github.com/rogpeppe/go-internal/diff"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files in testdata")
@@ -31,9 +33,9 @@ func golden(t *testing.T, name, got string) {
 	}
 }
 
-func library(t testing.TB, name string) *circuits.Circuit {
+func fromLibrary(t testing.TB, name string) *circuits.Circuit {
 	t.Helper()
-	c, err := circuits.LibraryCircuit(name)
+	c, err := library.Circuit(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +44,7 @@ func library(t testing.TB, name string) *circuits.Circuit {
 
 func parse(t testing.TB, text string) *circuits.Circuit {
 	t.Helper()
-	c, problems := circuits.ParseCircuit("test.circuit.toml", []byte(text))
+	c, problems := read.Circuit("test.circuit.toml", []byte(text))
 	if c == nil {
 		t.Fatal(problems.Errors())
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // rect is the room that something takes on a sheet.
@@ -180,9 +180,9 @@ func alike(a, b rect) bool {
 }
 
 func TestNothingHidesAnything(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
+	for _, name := range library.Names() {
 		t.Run(name, func(t *testing.T) {
-			c := library(t, name)
+			c := fromLibrary(t, name)
 			checkSheet(t, Draw(c, Marks{Legend: true}))
 			checkSheet(t, Draw(c, everywhere(c)))
 		})
@@ -192,8 +192,8 @@ func TestNothingHidesAnything(t *testing.T) {
 // TestModuleLeftSensorRight holds the reading direction: a run that begins at a module reads to the right as long as
 // it crosses an in-line connector.
 func TestModuleLeftSensorRight(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
-		d := build(library(t, name))
+	for _, name := range library.Names() {
+		d := build(fromLibrary(t, name))
 		for _, s := range d.strands {
 			a, b := d.parts[s.from.part], d.parts[s.to.part]
 			if (a.crossed || b.crossed) && a.column >= b.column {
@@ -205,8 +205,8 @@ func TestModuleLeftSensorRight(t *testing.T) {
 
 // TestBoxesStandApart requires the boxes of a column to have no row of another part between their own.
 func TestBoxesStandApart(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
-		c := library(t, name)
+	for _, name := range library.Names() {
+		c := fromLibrary(t, name)
 		g := cut(build(c))
 		g.arrange()
 		r := newRuler()
@@ -237,7 +237,7 @@ func TestBoxesStandApart(t *testing.T) {
 // TestMostWiresAreLevel guards the one-row-a-run look: of the shared reference's forty wires none needs a kink.
 func TestMostWiresAreLevel(t *testing.T) {
 	for name, most := range map[string]int{"shared-reference": 0, "throttle-potentiometer": 0, "coolant-temperature": 0, "can-pair": 6} {
-		c := library(t, name)
+		c := fromLibrary(t, name)
 		g := cut(build(c))
 		g.arrange()
 		r := newRuler()

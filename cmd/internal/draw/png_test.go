@@ -39,7 +39,7 @@ func hexAt(im image.Image, q XY) string {
 // TestPNGShowsEveryWire walks along every wire of a picture and requires each colour of its insulation there.
 func TestPNGShowsEveryWire(t *testing.T) {
 	for _, name := range []string{"throttle-potentiometer", "shared-reference", "can-pair"} {
-		c := library(t, name)
+		c := fromLibrary(t, name)
 		sheet := Draw(c, Marks{})
 		im := picture(t, c, Marks{})
 		if got, want := im.Bounds().Size(), image.Pt(int(math.Ceil(sheet.Width*pixelsPerUnit)), int(math.Ceil(sheet.Height*pixelsPerUnit))); got != want {
@@ -78,7 +78,7 @@ func TestPNGShowsEveryWire(t *testing.T) {
 
 // TestPNGShowsTheDash counts how often the suspect wire's middle line changes between wire and paper.
 func TestPNGShowsTheDash(t *testing.T) {
-	c := library(t, "throttle-potentiometer")
+	c := fromLibrary(t, "throttle-potentiometer")
 	m := markedThrottle(t)
 	im := picture(t, c, m)
 	var at []XY
@@ -110,7 +110,7 @@ func TestPNGShowsTheDash(t *testing.T) {
 
 // TestPNGHasText compares the ink under a label's place with the bare paper beside it.
 func TestPNGHasText(t *testing.T) {
-	c := library(t, "coolant-temperature")
+	c := fromLibrary(t, "coolant-temperature")
 	sheet, im := Draw(c, Marks{}), picture(t, c, Marks{})
 	checked := 0
 	for _, r := range textRects(sheet) {

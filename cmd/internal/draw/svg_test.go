@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 func svg(t testing.TB, c *circuits.Circuit, m Marks) []byte {
@@ -84,9 +86,9 @@ func groups(t *testing.T, document []byte) map[string]int {
 }
 
 func TestSVGHoldsEverything(t *testing.T) {
-	for _, name := range circuits.LibraryNames() {
+	for _, name := range library.Names() {
 		t.Run(name, func(t *testing.T) {
-			c := library(t, name)
+			c := fromLibrary(t, name)
 			for _, m := range []Marks{{}, everywhere(c)} {
 				document := svg(t, c, m)
 				wantTexts(t, c, plainText(t, document))
@@ -127,7 +129,7 @@ func TestSVGHoldsEverything(t *testing.T) {
 // TestSuspectReadsWithoutColour looks at one suspect wire: in words, numbered, thicker than a sound wire, solid to the
 // suspect place and dashed beyond it.
 func TestSuspectReadsWithoutColour(t *testing.T) {
-	c := library(t, "throttle-potentiometer")
+	c := fromLibrary(t, "throttle-potentiometer")
 	sheet := Draw(c, markedThrottle(t))
 	var texts []string
 	widths := map[string]float64{}
@@ -202,7 +204,7 @@ func TestMarksOfAnotherCircuitAreSaid(t *testing.T) {
 		Suspects: []Suspect{{Location: location(t, "X9:1>Y:2"), Words: "open here? 5 %"}, {Location: location(t, "C12:99"), Words: "worn? 2 %"}},
 		Tests:    []Test{{Point: point(t, "ZZ:4"), Measured: "1.23 V"}},
 	}
-	c := library(t, "throttle-potentiometer")
+	c := fromLibrary(t, "throttle-potentiometer")
 	for form, text := range map[string]string{"SVG": plainText(t, svg(t, c, m)), "DOT": DOT(c, m)} {
 		for _, want := range []string{"Not in this circuit", "Y:2: open here? 5 %", "C12:99: worn? 2 %", "ZZ:4: 1.23 V"} {
 			if !strings.Contains(text, want) {
@@ -215,7 +217,7 @@ func TestMarksOfAnotherCircuitAreSaid(t *testing.T) {
 // TestSameBytes draws each circuit from several goroutines at once: no state, no map order.
 func TestSameBytes(t *testing.T) {
 	for _, name := range []string{"can-pair", "shared-reference"} {
-		c := library(t, name)
+		c := fromLibrary(t, name)
 		m := everywhere(c)
 		want, wantDOT := svg(t, c, m), DOT(c, m)
 		var wait sync.WaitGroup
@@ -223,7 +225,7 @@ func TestSameBytes(t *testing.T) {
 			wait.Add(1)
 			go func() {
 				defer wait.Done()
-				again := library(t, name)
+				again := fromLibrary(t, name)
 				if !bytes.Equal(Draw(again, everywhere(again)).SVG(), want) {
 					t.Errorf("%s: another SVG from the same circuit", name)
 				}
@@ -237,7 +239,7 @@ func TestSameBytes(t *testing.T) {
 }
 
 func TestPyrotechnicCircuitCarriesItsCaution(t *testing.T) {
-	c := library(t, "squib")
+	c := fromLibrary(t, "squib")
 	if !c.Pyrotechnic {
 		t.Fatal("the squib circuit is not marked as pyrotechnic")
 	}
@@ -253,14 +255,14 @@ func FuzzSVG(f *testing.F) {
 	f.Add(nastyCircuit)
 	f.Add(fleet(3))
 	for _, name := range []string{"throttle-potentiometer", "squib", "rtd-three-wire"} { // small ones: the fuzzer is to try many
-		text, err := circuits.LibraryText(name)
+		text, err := library.Text(name)
 		if err != nil {
 			f.Fatal(err)
 		}
 		f.Add(string(text))
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		c, _ := circuits.ParseCircuit("fuzz.circuit.toml", []byte(text))
+		c, _ := read.Circuit("fuzz.circuit.toml", []byte(text))
 		if c == nil || len(c.Wires) > 40 {
 			return
 		}
@@ -276,7 +278,7 @@ func FuzzSVG(f *testing.F) {
 
 // TestSVGTextKeepsItsLength: whatever sans-serif a viewer has, a text is as long as was measured, so that it stays in its frame.
 func TestSVGTextKeepsItsLength(t *testing.T) {
-	c := library(t, "throttle-potentiometer")
+	c := fromLibrary(t, "throttle-potentiometer")
 	d := xml.NewDecoder(bytes.NewReader(svg(t, c, markedThrottle(t))))
 	seen := 0
 	for {

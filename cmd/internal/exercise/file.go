@@ -12,6 +12,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/draft/circuittext"
 	"ohmtrail/cmd/internal/exercise/seal"
 )
@@ -98,16 +99,16 @@ func sum(open string) string {
 
 // Read reads an exercise file. The error is one line that names the file and says what is wrong with it.
 func Read(name string, text []byte) (*Exercise, error) {
-	x, err := read(name, text)
+	x, err := fromText(name, text)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return x, nil
 }
 
-func read(name string, text []byte) (*Exercise, error) {
+func fromText(name string, text []byte) (*Exercise, error) {
 	text = bytes.ReplaceAll(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")), []byte("\r\n"), []byte("\n")) // a mail program's line ends
-	if line := circuits.TooDeep(text); line > 0 {
+	if line := read.TooDeep(text); line > 0 {
 		return nil, fmt.Errorf("line %d: brackets are nested too deeply: this is no exercise", line)
 	}
 	var o openPart
@@ -137,7 +138,7 @@ func read(name string, text []byte) (*Exercise, error) {
 			return nil, errors.New("its words hold what steers a terminal: this is no exercise of ours")
 		}
 	}
-	c, problems := circuits.ParseCircuit(o.CircuitName, []byte(o.Circuit))
+	c, problems := read.Circuit(o.CircuitName, []byte(o.Circuit))
 	if c == nil {
 		return nil, fmt.Errorf("its circuit: %s", problems.Errors()[0].Error())
 	}

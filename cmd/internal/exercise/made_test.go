@@ -8,13 +8,15 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/reason"
 )
 
 // circuitText is a circuit of the library, or the demo.
 func circuitText(t testing.TB, name string) []byte {
 	t.Helper()
-	text, err := circuits.LibraryText(name)
+	text, err := library.Text(name)
 	if name == "mast-height" {
 		text, err = os.ReadFile("../../../testdata/demo/mast-height.circuit.toml")
 	}
@@ -30,7 +32,7 @@ func request(t testing.TB, name string, level, count int) Request {
 
 func mustParse(t testing.TB, q Request) *circuits.Circuit {
 	t.Helper()
-	c, problems := circuits.ParseCircuit(q.CircuitName, q.CircuitText)
+	c, problems := read.Circuit(q.CircuitName, q.CircuitText)
 	if c == nil {
 		t.Fatal(problems)
 	}
@@ -48,7 +50,7 @@ func mustMake(t testing.TB, q Request) Set {
 
 // some is a set that many tests look at: permanent faults and such as come and go.
 var some = sync.OnceValue(func() []*Exercise {
-	text, err := circuits.LibraryText("coolant-temperature")
+	text, err := library.Text("coolant-temperature")
 	if err != nil {
 		panic(err) // a test's own set
 	}

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // Request asks for a set of exercises.
@@ -36,7 +37,7 @@ type Set struct {
 // exercises. It is an error where the circuit cannot be used; where it gives fewer than asked, the set is smaller, and
 // Short says why.
 func Make(q Request) (Set, error) {
-	c, problems := circuits.ParseCircuit(q.CircuitName, q.CircuitText)
+	c, problems := read.Circuit(q.CircuitName, q.CircuitText)
 	if c == nil {
 		return Set{}, problems.Errors()
 	}

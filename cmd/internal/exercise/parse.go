@@ -10,6 +10,7 @@ import (
 	"github.com/agnivade/levenshtein"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/draft/circuittext"
 	"ohmtrail/models"
 )
@@ -141,7 +142,7 @@ func (a *Action) measure(x *Exercise, verb string, words []string) error {
 			return err
 		}
 	}
-	r, problems := x.Circuit.ParseReading([]byte(t.String()))
+	r, problems := read.Reading(x.Circuit, []byte(t.String()))
 	if errs := problems.Errors(); len(errs) > 0 {
 		return fmt.Errorf("%s", typed(sentence(errs[0])))
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/network"
 	"ohmtrail/solver/reason"
 )
@@ -108,7 +109,7 @@ func TestMachineStaysTheSame(t *testing.T) {
 func mast(t testing.TB) *Exercise {
 	t.Helper()
 	text := circuitText(t, "mast-height")
-	c, problems := circuits.ParseCircuit("mast", text)
+	c, problems := read.Circuit("mast", text)
 	if c == nil {
 		t.Fatal(problems)
 	}

@@ -56,7 +56,7 @@ func Resume(name string, text []byte) (p *Play, exerciseText []byte, err error) 
 	case len(j.Steps) > mostSteps:
 		return nil, nil, fmt.Errorf("%s: it has %d steps, and a play has %d at the most", name, len(j.Steps), mostSteps)
 	}
-	x, err := read(name, []byte(j.Exercise))
+	x, err := fromText(name, []byte(j.Exercise))
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: its exercise: %w", name, err)
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 func anyText([]byte) error { return nil }
@@ -138,7 +139,7 @@ path = ["ECM:2", "TPS:3"]
 		{At: at("ECM:2"), To: circuits.BNegative, Quantity: circuits.ScanVolts, State: on},
 	} {
 		block := ReadingBlock(r)
-		j, problems := circuits.ParseJob("j", []byte("format = 1\ncircuit = \"c\"\n"+block), open)
+		j, problems := read.Job("j", []byte("format = 1\ncircuit = \"c\"\n"+block), open)
 		if j == nil || len(j.Readings) != 1 {
 			t.Errorf("%v\n%s", problems, block)
 			continue

@@ -12,6 +12,8 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // Stdin is the file name that stands for standard input.
@@ -34,8 +36,8 @@ func Read(name string, stdin io.Reader) (Text, error) {
 	case name == Stdin:
 		body, err := readAll("standard input", stdin)
 		return Text{Name: "stdin", Body: body}, err
-	case circuits.IsLibraryName(name):
-		body, err := circuits.LibraryText(name)
+	case library.Holds(name):
+		body, err := library.Text(name)
 		return Text{Name: name, Body: body}, err
 	}
 	body, err := readPath(name)
@@ -103,7 +105,7 @@ func (t Text) KindOf() Kind {
 	switch {
 	case strings.HasSuffix(t.Name, ".job.toml"):
 		return Job
-	case strings.HasSuffix(t.Name, ".circuit.toml"), circuits.IsLibraryName(t.Name):
+	case strings.HasSuffix(t.Name, ".circuit.toml"), library.Holds(t.Name):
 		return Circuit
 	}
 	var keys struct{ Circuit, Reading, Complaint any }
@@ -118,20 +120,20 @@ func (t Text) KindOf() Kind {
 
 // Circuit parses the text as a circuit file. The circuit is nil where any problem is an error.
 func (t Text) Circuit() (*circuits.Circuit, circuits.Problems) {
-	return circuits.ParseCircuit(t.Name, t.Body)
+	return read.Circuit(t.Name, t.Body)
 }
 
 // Job parses the text as a job file; its circuit is looked for beside the file (in the working folder, for standard
 // input) or in the library. The job is nil where any problem is an error.
 func (t Text) Job() (*circuits.Job, circuits.Problems) {
-	return circuits.ParseJob(t.Name, t.Body, beside(filepath.Dir(t.Path)))
+	return read.Job(t.Name, t.Body, beside(filepath.Dir(t.Path)))
 }
 
 // beside opens the circuits that a job in that folder names.
-func beside(folder string) circuits.OpenFunc {
+func beside(folder string) read.Opener {
 	return func(name string) (string, []byte, error) {
-		if circuits.IsLibraryName(name) {
-			body, err := circuits.LibraryText(name)
+		if library.Holds(name) {
+			body, err := library.Text(name)
 			return name, body, err
 		}
 		path := filepath.FromSlash(name)

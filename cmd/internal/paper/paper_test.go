@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/draw"
 )
 
@@ -74,7 +74,7 @@ func TestSettable(t *testing.T) {
 
 // long is a document of several pages, one of them turned.
 func long(t testing.TB) Document {
-	c, err := circuits.LibraryCircuit("shared-reference")
+	c, err := library.Circuit("shared-reference")
 	if err != nil {
 		t.Fatal(err)
 	}

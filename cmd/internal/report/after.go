@@ -48,7 +48,7 @@ func (v Verification) table() paper.Table {
 		if c.Same >= 0 {
 			place += " (" + say("after.same", "n", strconv.Itoa(c.Same+1)) + ")"
 		}
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: place}, {Text: read(c.Reading), Bold: true},
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: place}, {Text: showed(c.Reading), Bold: true},
 			{Text: expected(c.Reading.Quantity, c.Accepted.Expectation)}, {Text: with}, {Text: c.result(), Bold: c.Judged() && !c.Passes}}})
 	}
 	return t

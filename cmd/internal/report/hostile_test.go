@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/reason"
 )
@@ -45,7 +46,7 @@ func hostileBoth(t *testing.T, s string) *circuits.Job {
 		}
 		circuit = strings.Replace(circuit, `"`+name+`"`, quoted(s), 1)
 	}
-	j, problems := circuits.ParseJob("x.job.toml", []byte(hostileJob(s)), func(string) (string, []byte, error) { return "x.circuit.toml", []byte(circuit), nil })
+	j, problems := read.Job("x.job.toml", []byte(hostileJob(s)), func(string) (string, []byte, error) { return "x.circuit.toml", []byte(circuit), nil })
 	if j == nil {
 		t.Fatal(problems)
 	}

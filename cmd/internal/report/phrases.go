@@ -33,8 +33,8 @@ func value(q circuits.Quantity, v float64) string {
 	return held(view.Value(q, v))
 }
 
-// read is what a reading showed.
-func read(r circuits.Reading) string {
+// showed is what a reading showed.
+func showed(r circuits.Reading) string {
 	if !r.Taken {
 		return say("readings.planned")
 	}

@@ -55,7 +55,7 @@ func (w writer) readings() []paper.Block {
 	excluded, faults := w.firstAgainst()
 	named := false
 	for i, r := range w.j.Readings {
-		row := paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: lead(r)}, {Text: state(w.j.Circuit, r)}, {Text: read(r), Bold: r.Taken},
+		row := paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: lead(r)}, {Text: state(w.j.Circuit, r)}, {Text: showed(r), Bold: r.Taken},
 			{Text: expected(r.Quantity, reason.Expect(w.j, r, circuits.Fault{}))}}}
 		if compare {
 			row.Cells = append(row.Cells, paper.Cell{Text: expected(r.Quantity, reason.Expect(w.j, r, w.f.fault))}, paper.Cell{Text: w.excludes(i, excluded[i], faults, &named)})

@@ -133,7 +133,7 @@ func (w writer) account(x ruledOut) string {
 	c := x.hardest
 	i := strongest(c)
 	r := w.j.Readings[w.r.Taken[i]]
-	pairs := []string{"fault", c.Name(), "n", strconv.Itoa(w.r.Taken[i] + 1), "where", lead(r), "read", read(r), "probability", percent(x.probability)}
+	pairs := []string{"fault", c.Name(), "n", strconv.Itoa(w.r.Taken[i] + 1), "where", lead(r), "read", showed(r), "probability", percent(x.probability)}
 	text := ""
 	switch would := c.Predicts[i]; {
 	case c.Over[i]:

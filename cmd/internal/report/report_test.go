@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/reason"
 )
@@ -21,9 +23,9 @@ const demo = "../../../testdata/demo"
 // jobOf parses a job whose circuit is one of the demo's or of the library.
 func jobOf(t testing.TB, name, text string) *circuits.Job {
 	t.Helper()
-	j, problems := circuits.ParseJob(name, []byte(text), func(name string) (string, []byte, error) {
-		if circuits.IsLibraryName(name) {
-			b, err := circuits.LibraryText(name)
+	j, problems := read.Job(name, []byte(text), func(name string) (string, []byte, error) {
+		if library.Holds(name) {
+			b, err := library.Text(name)
 			return name, b, err
 		}
 		b, err := os.ReadFile(filepath.Join(demo, name))

@@ -78,5 +78,5 @@ func (w writer) proof() string {
 	}
 	r := w.j.Readings[w.r.Taken[best]]
 	e := w.r.HealthyReading(best)
-	return say("short.proof", "where", lead(r), "read", read(r), "healthy", value(r.Quantity, e.Value))
+	return say("short.proof", "where", lead(r), "read", showed(r), "healthy", value(r.Quantity, e.Value))
 }

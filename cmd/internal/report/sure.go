@@ -116,7 +116,7 @@ func (w writer) again() []string {
 		key := reason.ReadingKey(r)
 		if k, there := first[key]; there {
 			if len(out) < mostListed {
-				out = append(out, say("sure.again", "n", strconv.Itoa(i+1), "first", strconv.Itoa(k+1), "before", read(w.j.Readings[k]), "then", read(r)))
+				out = append(out, say("sure.again", "n", strconv.Itoa(i+1), "first", strconv.Itoa(k+1), "before", showed(w.j.Readings[k]), "then", showed(r)))
 			}
 			continue
 		}

@@ -141,7 +141,7 @@ func (v Verification) Text(p view.Page) string {
 	b.WriteString("\n" + p.Heading(say("verify.head")) + "\n")
 	para("  ", v.claim())
 	for i, c := range v.Readings {
-		para("  ", say("verify.line", "n", strconv.Itoa(i+1), "reading", where(v.j.Circuit, c.Reading), "measured", read(c.Reading),
+		para("  ", say("verify.line", "n", strconv.Itoa(i+1), "reading", where(v.j.Circuit, c.Reading), "measured", showed(c.Reading),
 			"healthy", expected(c.Reading.Quantity, c.Accepted.Expectation), "result", c.result()))
 	}
 	if len(v.Propose) > 0 {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
 )
@@ -137,7 +138,7 @@ func TestNothingIsProposedInTheDark(t *testing.T) {
 
 // TestNoOhmsOnPyrotechnics: after a repair too, nothing but the scan tool is proposed there.
 func TestNoOhmsOnPyrotechnics(t *testing.T) {
-	c, err := circuits.LibraryCircuit("squib")
+	c, err := library.Circuit("squib")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/reason"
 )
 
@@ -50,7 +51,7 @@ path = ["L:2", "G"]
 func planJob(t *testing.T, readings string) *circuits.Job {
 	t.Helper()
 	open := func(string) (string, []byte, error) { return "c", []byte(planCircuit), nil }
-	j, problems := circuits.ParseJob("j", []byte("format = 1\ncircuit = \"c\"\n"+readings), open)
+	j, problems := read.Job("j", []byte("format = 1\ncircuit = \"c\"\n"+readings), open)
 	if j == nil {
 		t.Fatal(problems)
 	}

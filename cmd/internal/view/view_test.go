@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 func TestAmountJSON(t *testing.T) {
@@ -114,11 +115,11 @@ func TestFootnotesNameAReasonOnce(t *testing.T) {
 
 // squib, loaded and running jobs each get the words of care that apply, and no others.
 func TestCautions(t *testing.T) {
-	c, err := circuits.LibraryCircuit("coolant-temperature")
+	c, err := library.Circuit("coolant-temperature")
 	if err != nil {
 		t.Fatal(err)
 	}
-	squib, err := circuits.LibraryCircuit("squib")
+	squib, err := library.Circuit("squib")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,7 +151,7 @@ func TestCautions(t *testing.T) {
 
 // TestWords says readings and places of a circuit as a technician would.
 func TestWords(t *testing.T) {
-	c, err := circuits.LibraryCircuit("coolant-temperature")
+	c, err := library.Circuit("coolant-temperature")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -161,7 +161,7 @@ func write(t *testing.T, path, text string) {
 	}
 }
 
-func read(t *testing.T, path string) string {
+func contents(t *testing.T, path string) string {
 	t.Helper()
 	body, err := os.ReadFile(path)
 	if err != nil {

@@ -17,7 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/door"
 	"ohmtrail/cmd/internal/web"
 )
@@ -89,7 +89,7 @@ func TestKilledAgainAndAgain(t *testing.T) {
 	folder := jobs(t)
 	journal := filepath.Join(t.TempDir(), "written.jsonl")
 	path := filepath.Join(folder, "mast-height-start.job.toml")
-	before := read(t, path)
+	before := contents(t, path)
 	random := rand.New(rand.NewPCG(1, 2))
 	sent, want := 0, before
 	for round := range 8 {
@@ -112,9 +112,9 @@ func TestKilledAgainAndAgain(t *testing.T) {
 			sent++
 		}
 		<-killed
-		got := read(t, path)
-		if j, problems := circuits.ParseJob("x.job.toml", []byte(got), func(string) (string, []byte, error) {
-			return "c", []byte(read(t, filepath.Join(folder, "mast-height.circuit.toml"))), nil
+		got := contents(t, path)
+		if j, problems := read.Job("x.job.toml", []byte(got), func(string) (string, []byte, error) {
+			return "c", []byte(contents(t, filepath.Join(folder, "mast-height.circuit.toml"))), nil
 		}); j == nil {
 			t.Fatalf("round %d: the file is no whole one: %v\n%s", round, problems, got)
 		}
@@ -127,7 +127,7 @@ func TestKilledAgainAndAgain(t *testing.T) {
 		t.Fatalf("%d %s %v", status, text, err)
 	}
 	want += fmt.Sprintf("\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.%03d1\n", sent)
-	if got := read(t, path); got != want {
+	if got := contents(t, path); got != want {
 		t.Errorf("after %d readings the file holds\n%s", sent+1, got)
 	}
 	if sent < 8 {
@@ -141,15 +141,15 @@ func TestKilledAgainAndAgain(t *testing.T) {
 func TestDiskFull(t *testing.T) {
 	folder := jobs(t)
 	path := filepath.Join(folder, "mast-height-start.job.toml")
-	write(t, path, read(t, path)+"# "+strings.Repeat("a long remark ", 8000)+"\n")
-	before := read(t, path)
+	write(t, path, contents(t, path)+"# "+strings.Repeat("a long remark ", 8000)+"\n")
+	before := contents(t, path)
 	journal := filepath.Join(t.TempDir(), "written.jsonl")
 	url, kill := process(t, folder, journal, fmt.Sprintf("%s=%d", envBytes, len(before)+10))
 	status, text, err := post(url+startReadings, volts("abcdefgh1", "4.98"))
 	if err != nil || status != 507 || !strings.Contains(text, "the disk is full; the file is as it was") {
 		t.Errorf("%d %s %v", status, text, err)
 	}
-	if got := read(t, path); got != before {
+	if got := contents(t, path); got != before {
 		t.Errorf("the file has %d bytes instead of %d", len(got), len(before))
 	}
 	if entries, _ := os.ReadDir(folder); len(entries) != 3 {
@@ -160,7 +160,7 @@ func TestDiskFull(t *testing.T) {
 	if status, text, err := post(url+startReadings, volts("abcdefgh1", "4.98")); err != nil || status != 200 {
 		t.Errorf("with room again: %d %.200s %v", status, text, err)
 	}
-	if got := read(t, path); got != before+"\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.98\n" {
+	if got := contents(t, path); got != before+"\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.98\n" {
 		t.Errorf("with room again the file ends with %q", got[len(got)-200:])
 	}
 }

@@ -14,7 +14,8 @@ import (
 	"strings"
 	"time"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 const (
@@ -115,10 +116,10 @@ func plain(err error) error {
 func (f *folder) real(name string) string { return filepath.Join(f.path, filepath.FromSlash(name)) }
 
 // open is how a job in this folder reads its circuit: beside itself within the folder, or from the library.
-func (f *folder) open(job string) circuits.OpenFunc {
+func (f *folder) open(job string) read.Opener {
 	return func(name string) (string, []byte, error) {
-		if circuits.IsLibraryName(name) {
-			body, err := circuits.LibraryText(name)
+		if library.Holds(name) {
+			body, err := library.Text(name)
 			return name, body, err
 		}
 		beside := path.Join(path.Dir(job), filepath.ToSlash(name))

@@ -9,6 +9,8 @@ import (
 	"unicode"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/draft/circuittext"
 	"ohmtrail/cmd/internal/files"
 )
@@ -55,8 +57,8 @@ func (p *Page) showFolder(*http.Request) (any, error) {
 // libraryList are the circuits of the library that may be tested here.
 func libraryList() []listedCircuit {
 	var out []listedCircuit
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			panic("a circuit of the library is at fault: " + err.Error())
 		}
@@ -101,7 +103,7 @@ func (p *Page) listedAnew(f found) listedJob {
 		out.Problem = err.Error()
 		return out
 	}
-	j, problems := circuits.ParseJob(path.Base(f.name), text, p.folder.open(f.name))
+	j, problems := read.Job(path.Base(f.name), text, p.folder.open(f.name))
 	if j == nil {
 		out.Problem = problems.Errors()[0].Error()
 		return out
@@ -123,7 +125,7 @@ func (p *Page) listedFile(name string) listedCircuit {
 		out.Problem = err.Error()
 		return out
 	}
-	c, problems := circuits.ParseCircuit(path.Base(name), text)
+	c, problems := read.Circuit(path.Base(name), text)
 	if c == nil {
 		out.Problem = problems.Errors()[0].Error()
 		return out
@@ -136,8 +138,8 @@ func (p *Page) listedFile(name string) listedCircuit {
 
 // circuit finds a circuit by the name that the page was given for it.
 func (p *Page) circuit(name string) (*circuits.Circuit, error) {
-	if circuits.IsLibraryName(name) {
-		c, err := circuits.LibraryCircuit(name)
+	if library.Holds(name) {
+		c, err := library.Circuit(name)
 		if err != nil {
 			return nil, refuse(http.StatusUnprocessableEntity, "%s", err.Error())
 		}
@@ -150,7 +152,7 @@ func (p *Page) circuit(name string) (*circuits.Circuit, error) {
 	if err != nil {
 		return nil, refuse(http.StatusUnprocessableEntity, "%s: %s", name, err.Error())
 	}
-	c, problems := circuits.ParseCircuit(path.Base(name), text)
+	c, problems := read.Circuit(path.Base(name), text)
 	if c == nil {
 		return nil, refuse(http.StatusUnprocessableEntity, "%s", problems.Errors().Error())
 	}
@@ -191,7 +193,7 @@ func (p *Page) startJob(r *http.Request) (any, error) {
 		return nil, refuse(http.StatusUnprocessableEntity, "this is a pyrotechnic circuit, which is not tested here; follow the maker's procedure with the maker's equipment")
 	}
 	folder, named := "", in.Circuit
-	if !circuits.IsLibraryName(named) {
+	if !library.Holds(named) {
 		folder, named = path.Split(named)
 	}
 	var b strings.Builder

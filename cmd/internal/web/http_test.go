@@ -133,7 +133,7 @@ func TestNoWayOut(t *testing.T) {
 		t.Errorf("the list shows %s", text)
 	}
 	for _, name := range []string{"secret.job.toml", "secret.circuit.toml"} {
-		if got := read(t, filepath.Join(above, name)); got != secret {
+		if got := contents(t, filepath.Join(above, name)); got != secret {
 			t.Errorf("%s was written: %q", name, got)
 		}
 	}
@@ -143,7 +143,7 @@ func TestNoWayOut(t *testing.T) {
 func TestHostileRequests(t *testing.T) {
 	s := serve(t, jobs(t), 0, nil)
 	path := filepath.Join(s.folder, "mast-height-start.job.toml")
-	before := read(t, path)
+	before := contents(t, path)
 	good := volts("abcdefgh1", "4.98")
 	for _, c := range []struct {
 		what, path, body string
@@ -179,7 +179,7 @@ func TestHostileRequests(t *testing.T) {
 			t.Errorf("%s: %d %.300s, want %d", c.what, status, text, c.want)
 		}
 	}
-	if got := read(t, path); got != before {
+	if got := contents(t, path); got != before {
 		t.Errorf("the file was written:\n%s", got)
 	}
 	if entries, _ := os.ReadDir(s.folder); len(entries) != 3 {
@@ -237,7 +237,7 @@ func TestWrittenOnce(t *testing.T) {
 	journal := filepath.Join(t.TempDir(), "written.jsonl")
 	keep := func(o *web.Options, _ *door.Options) { o.Journal = journal }
 	path := filepath.Join(folder, "mast-height-start.job.toml")
-	before := read(t, path)
+	before := contents(t, path)
 	for range 2 {
 		s := serve(t, folder, 0, keep)
 		for range 3 {
@@ -248,16 +248,16 @@ func TestWrittenOnce(t *testing.T) {
 		s.stop()
 	}
 	const block = "\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.98\n"
-	if got := read(t, path); got != before+block {
+	if got := contents(t, path); got != before+block {
 		t.Errorf("the file holds\n%s", got)
 	}
 
 	// The program was killed behind the writing, before it could note so: the job's text tells.
-	noted := strings.Split(strings.TrimSpace(read(t, journal)), "\n")
+	noted := strings.Split(strings.TrimSpace(contents(t, journal)), "\n")
 	write(t, journal, strings.ReplaceAll(noted[0], `,"done":true`, "")+"\n")
 	s := serve(t, folder, 0, keep)
 	s.post(startReadings, volts("abcdefgh1", "4.98"))
-	if got := read(t, path); got != before+block {
+	if got := contents(t, path); got != before+block {
 		t.Errorf("after a kill behind the writing the file holds\n%s", got)
 	}
 	s.stop()
@@ -266,12 +266,12 @@ func TestWrittenOnce(t *testing.T) {
 	write(t, journal, strings.ReplaceAll(noted[0], `,"done":true`, "")+"\n"+noted[0][:20])
 	s = serve(t, folder, 0, keep)
 	s.post(startReadings, volts("abcdefgh1", "4.98"))
-	if got := read(t, path); got != before+block {
+	if got := contents(t, path); got != before+block {
 		t.Errorf("after a kill before the writing the file holds\n%s", got)
 	}
 	// The same reading taken again by somebody is another addition.
 	s.post(startReadings, volts("abcdefgh2", "4.98"))
-	if got := read(t, path); got != before+block+block {
+	if got := contents(t, path); got != before+block+block {
 		t.Errorf("two alike: the file holds\n%s", got)
 	}
 }
@@ -293,7 +293,7 @@ func TestPyrotechnicIsAStopScreen(t *testing.T) {
 	if _, text := get(t, s.url+"/api/folder"); strings.Contains(text, "library:squib") {
 		t.Error("the library's squib circuit is offered")
 	}
-	if before := read(t, filepath.Join(folder, "bag.job.toml")); !bytes.HasSuffix([]byte(before), []byte("squib\"\n")) {
+	if before := contents(t, filepath.Join(folder, "bag.job.toml")); !bytes.HasSuffix([]byte(before), []byte("squib\"\n")) {
 		t.Errorf("the file holds %s", before)
 	}
 }

@@ -29,7 +29,7 @@ func TestAWholeJob(t *testing.T) {
 	b.long("job-360-long")
 	b.sound("new job")
 	path := filepath.Join(s.folder, "stacker-9-height-jumps.job.toml")
-	begun := read(t, path)
+	begun := contents(t, path)
 	if !strings.Contains(begun, `complaint = "height \"jumps\""`) || !strings.Contains(begun, `codes = ["HEIGHT-LOW"]`) {
 		t.Errorf("the new job is\n%s", begun)
 	}
@@ -72,7 +72,7 @@ func TestAWholeJob(t *testing.T) {
 	b.long("after-360-long")
 	b.sound("after two readings")
 	const second = "\n[[reading]]\nat = \"MHS:1\"\nvolts = 5.01\nunplugged = [\"MHS\"]\n"
-	if got := read(t, path); got != begun+"\n[[reading]]\nat = \"MCU:A2\"\nscan_volts = 0.0\n"+second {
+	if got := contents(t, path); got != begun+"\n[[reading]]\nat = \"MCU:A2\"\nscan_volts = 0.0\n"+second {
 		t.Errorf("the file holds\n%s", got)
 	}
 
@@ -91,7 +91,7 @@ func TestAWholeJob(t *testing.T) {
 	b.click("#undo")
 	b.text("#toast", "Taken out: 5.01 V MHS:1")
 	b.wait("!document.querySelector('#readings').innerText.includes('5.01')")
-	if got := read(t, path); strings.Contains(got, "MHS:1") {
+	if got := contents(t, path); strings.Contains(got, "MHS:1") {
 		t.Errorf("taken back, the file holds\n%s", got)
 	}
 	b.settled()
@@ -99,7 +99,7 @@ func TestAWholeJob(t *testing.T) {
 	b.sound("taken back")
 	b.click("#toast-do")
 	b.text("#readings", "5.01 V")
-	if got := read(t, path); !strings.HasSuffix(got, second) {
+	if got := contents(t, path); !strings.HasSuffix(got, second) {
 		t.Errorf("put back, the file holds\n%s", got)
 	}
 }

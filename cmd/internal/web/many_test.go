@@ -131,7 +131,7 @@ func TestTenThousandRequests(t *testing.T) {
 		t.Errorf("%d answers: %v", sum, answers)
 	}
 	for n, values := range written {
-		file := read(t, filepath.Join(folder, fmt.Sprintf("j%d.job.toml", n)))
+		file := contents(t, filepath.Join(folder, fmt.Sprintf("j%d.job.toml", n)))
 		readings += len(values)
 		for _, v := range values {
 			if strings.Count(file, "volts = "+v+"\n") != 1 {

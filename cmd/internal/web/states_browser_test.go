@@ -152,7 +152,7 @@ jumper = [["MHS:1", "MHS:2"]]
 load = [{ from = "B+", to = "MHS:3", ohms = 50 }]
 set = { TLT = 0.25 }
 `
-	if got := read(t, path); got != want {
+	if got := contents(t, path); got != want {
 		t.Errorf("the file holds\n%s", got)
 	}
 	b.settled()
@@ -284,7 +284,7 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 	b.choose("#wiggle", "C7")
 	b.click("#write")
 	b.text("#readings", "0.123 V to 2.75 V")
-	if file := read(t, filepath.Join(folder, "mast-height-start.job.toml")); !strings.HasSuffix(file, "scan_volts = [0.123457, 2.75]\nwiggle = \"C7\"\n") {
+	if file := contents(t, filepath.Join(folder, "mast-height-start.job.toml")); !strings.HasSuffix(file, "scan_volts = [0.123457, 2.75]\nwiggle = \"C7\"\n") {
 		t.Errorf("the file holds\n%s", file)
 	}
 	if status, text := get(t, s.url+b.js("document.querySelector('#forms a').getAttribute('href')")); status != 200 || !strings.HasPrefix(text, "stacker 4") {

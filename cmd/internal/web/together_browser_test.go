@@ -53,7 +53,7 @@ func TestTwoBrowsersOnOneJob(t *testing.T) {
 	for _, one := range []*tab{a, b} {
 		one.wait("document.querySelectorAll('#readings li').length === 9")
 	}
-	file := read(t, filepath.Join(s.folder, "mast-height-start.job.toml"))
+	file := contents(t, filepath.Join(s.folder, "mast-height-start.job.toml"))
 	for _, value := range []string{"4.91", "4.7", "4.71", "4.72", "4.8", "4.81", "4.82"} {
 		if strings.Count(file, "volts = "+value+"\n") != 1 {
 			t.Errorf("%s stands %d times in\n%s", value, strings.Count(file, "volts = "+value+"\n"), file)
@@ -82,12 +82,12 @@ func TestOfflineAndBack(t *testing.T) {
 	b.click("#undo") // what was not sent is taken back without a server
 	b.text("#link", "2 readings kept")
 	path := filepath.Join(folder, "mast-height-start.job.toml")
-	before := read(t, path)
+	before := contents(t, path)
 	serve(t, folder, port, keep)
 	b.text("#link", "All in the file")
 	b.text("#readings", "4.02 V")
 	want := before + "\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.01\n\n[[reading]]\nat = \"MHS:2\"\nvolts = 4.02\n"
-	if got := read(t, path); got != want {
+	if got := contents(t, path); got != want {
 		t.Errorf("the file holds\n%s", got)
 	}
 	b.settled()
@@ -108,7 +108,7 @@ func TestQueueOutlivesTheTab(t *testing.T) {
 	b.wait("location.pathname === '/' && document.querySelectorAll('#jobs li').length === 2")
 	path := filepath.Join(folder, "mast-height-start.job.toml")
 	b.wait("JSON.parse(localStorage.getItem('ohmtrail-queue')).length === 0")
-	if got := read(t, path); strings.Count(got, "volts = 4.01") != 1 {
+	if got := contents(t, path); strings.Count(got, "volts = 4.01") != 1 {
 		t.Errorf("the file holds\n%s", got)
 	}
 }
@@ -119,7 +119,7 @@ func TestEditsByHand(t *testing.T) {
 	b := s.tab(startJob, 360)
 	b.settled()
 	path := filepath.Join(s.folder, "mast-height-start.job.toml")
-	original := read(t, path)
+	original := contents(t, path)
 
 	began := time.Now()
 	write(t, path, original+"\n[[reading]]\nat = \"MHS:3\"\nvolts = 0.012\n# by hand\n")
@@ -127,7 +127,7 @@ func TestEditsByHand(t *testing.T) {
 	t.Logf("taken up %v after it was written", time.Since(began).Round(time.Millisecond))
 	b.settled()
 
-	broken := strings.Replace(read(t, path), "volts = 0.012", "volts = = 0.012", 1)
+	broken := strings.Replace(contents(t, path), "volts = 0.012", "volts = = 0.012", 1)
 	write(t, path, broken)
 	b.text("#broken", "mast-height-start.job.toml:24")
 	b.text("#broken", "volts = = 0.012")
@@ -136,7 +136,7 @@ func TestEditsByHand(t *testing.T) {
 	b.sound("a broken file")
 	b.enter("MHS:2", "4.44")
 	b.text("#link", "1 reading kept here, not sent yet")
-	if got := read(t, path); got != broken {
+	if got := contents(t, path); got != broken {
 		t.Errorf("the broken file was written to:\n%s", got)
 	}
 	repaired := strings.Replace(broken, "= =", "=", 1)
@@ -144,7 +144,7 @@ func TestEditsByHand(t *testing.T) {
 	b.wait("document.querySelector('#broken').hidden")
 	b.text("#link", "All in the file")
 	b.text("#readings", "4.44 V")
-	if got, want := read(t, path), repaired+"\n[[reading]]\nat = \"MHS:2\"\nvolts = 4.44\n"; got != want {
+	if got, want := contents(t, path), repaired+"\n[[reading]]\nat = \"MHS:2\"\nvolts = 4.44\n"; got != want {
 		t.Errorf("after the repair the file holds\n%s", got)
 	}
 	b.settled()
@@ -155,14 +155,14 @@ func TestEditsByHand(t *testing.T) {
 	b.js("document.querySelector('#change-typed').value = '0.5'")
 	b.sound("change of a reading")
 	b.shot("change-360")
-	overtaken := strings.Replace(read(t, path), "volts = 0.012", "volts = 0.7", 1)
+	overtaken := strings.Replace(contents(t, path), "volts = 0.012", "volts = 0.7", 1)
 	write(t, path, overtaken)
 	b.click("#change-do")
 	b.wait("document.querySelector('#conflict').open")
 	b.text("#conflict-lines", "+volts = 0.7")
 	b.shot("conflict-360")
 	b.sound("conflict")
-	if got := read(t, path); got != overtaken {
+	if got := contents(t, path); got != overtaken {
 		t.Errorf("the file was overwritten:\n%s", got)
 	}
 	b.click("#conflict [data-close]")
@@ -173,7 +173,7 @@ func TestEditsByHand(t *testing.T) {
 	b.text("#readings", "0.500 V")
 	want := strings.Replace(overtaken, "volts = 0.7", "volts = 0.5", 1)
 	want = strings.Replace(want, "at = \"MHS:3\"\n", "at = \"MHS:3\"\nnote = \"again\"\n", 1)
-	if got := read(t, path); got != want {
+	if got := contents(t, path); got != want {
 		t.Errorf("changed, the file holds\n%s", got)
 	}
 
@@ -190,7 +190,7 @@ func TestDoubtsAndRefusals(t *testing.T) {
 	b := s.tab(startJob, 360)
 	b.settled()
 	path := filepath.Join(s.folder, "mast-height-start.job.toml")
-	before := read(t, path)
+	before := contents(t, path)
 	b.js("[...document.querySelectorAll('#points button')].find(e => e.querySelector('strong').textContent === 'MHS:1').click()")
 	b.js("(e => { e.value = '4.9.8'; e.dispatchEvent(new Event('input', {bubbles: true})); document.querySelector('#write').click(); })(document.querySelector('#typed'))")
 	b.text("#sheet-wrong", "no value in volts")
@@ -201,14 +201,14 @@ func TestDoubtsAndRefusals(t *testing.T) {
 	b.text("#write", "It is so: write it")
 	b.shot("doubt-360")
 	b.sound("doubt")
-	if got := read(t, path); got != before {
+	if got := contents(t, path); got != before {
 		t.Errorf("what was doubted was written:\n%s", got)
 	}
 	b.js("(e => { e.value = '4.98'; e.dispatchEvent(new Event('input', {bubbles: true})); })(document.querySelector('#typed'))")
 	b.text("#write", "Write it down")
 	b.click("#write")
 	b.text("#readings", "4.98 V")
-	if got := read(t, path); got != before+"\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.98\n" {
+	if got := contents(t, path); got != before+"\n[[reading]]\nat = \"MHS:1\"\nvolts = 4.98\n" {
 		t.Errorf("the file holds\n%s", got)
 	}
 	b.wait("JSON.parse(localStorage.getItem('ohmtrail-queue')).length === 0")
@@ -220,7 +220,7 @@ func TestDoubtsAndRefusals(t *testing.T) {
 	b.sound("what is seen")
 	b.click("#look-form .primary")
 	b.text("#inspections", "C7:1 corroded")
-	if got := read(t, path); !strings.HasSuffix(got, "\n[[inspection]]\nat = \"C7:1\"\nseen = \"corroded\"\n") {
+	if got := contents(t, path); !strings.HasSuffix(got, "\n[[inspection]]\nat = \"C7:1\"\nseen = \"corroded\"\n") {
 		t.Errorf("the file holds\n%s", got)
 	}
 	b.button("#inspections", "Take out")
@@ -250,7 +250,7 @@ func TestANewCodeAndAQueue(t *testing.T) {
 	enterCode(b, again) // the page has found out by itself that it is out
 	b.text("#title", "stacker 4")
 	b.text("#readings", "4.01 V")
-	if got := read(t, filepath.Join(folder, "mast-height-start.job.toml")); strings.Count(got, "volts = 4.01\n") != 1 {
+	if got := contents(t, filepath.Join(folder, "mast-height-start.job.toml")); strings.Count(got, "volts = 4.01\n") != 1 {
 		t.Errorf("the file holds\n%s", got)
 	}
 	b.wait("JSON.parse(localStorage.getItem('ohmtrail-queue')).map(e => e.file).join() === 'gone.job.toml'")

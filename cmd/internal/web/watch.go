@@ -6,7 +6,7 @@ import (
 	"path/filepath"
 	"time"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 )
 
 // Files are looked at so often while a page is on them. A look is two questions to the file system; a file is read only
@@ -76,7 +76,7 @@ func (p *Page) look(stamps map[string]stamp, now time.Time) {
 func (w *work) circuitFile() string {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.good == nil || circuits.IsLibraryName(w.good.job.CircuitName) {
+	if w.good == nil || library.Holds(w.good.job.CircuitName) {
 		return ""
 	}
 	return path.Join(path.Dir(w.name), filepath.ToSlash(w.good.job.CircuitName))

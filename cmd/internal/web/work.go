@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/reason"
@@ -57,7 +59,7 @@ func newSheet(f *folder, name string, text []byte) *sheet {
 	s := &sheet{text: text}
 	var circuitText []byte
 	open := f.open(name)
-	s.job, s.problems = circuits.ParseJob(path.Base(name), text, func(circuit string) (string, []byte, error) {
+	s.job, s.problems = read.Job(path.Base(name), text, func(circuit string) (string, []byte, error) {
 		shown, body, err := open(circuit)
 		circuitText = body
 		return shown, body, err
@@ -138,7 +140,7 @@ func (p *Page) read(w *work) (*sheet, error) {
 // has changed.
 func newSheetUnlessSame(f *folder, w *work, text []byte) *sheet {
 	if w.now != nil && slices.Equal(w.now.text, text) && w.now.job != nil {
-		if circuits.IsLibraryName(w.now.job.CircuitName) {
+		if library.Holds(w.now.job.CircuitName) {
 			return w.now
 		}
 		if _, body, err := f.open(w.name)(w.now.job.CircuitName); err == nil && w.now.version == versionOf(text)+"-"+versionOf(body) {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 func demo(t *testing.T) *circuits.Circuit {
@@ -17,7 +18,7 @@ func demo(t *testing.T) *circuits.Circuit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, problems := circuits.ParseCircuit(file, text)
+	c, problems := read.Circuit(file, text)
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
@@ -77,7 +78,7 @@ func TestTestPointsAreComplete(t *testing.T) {
 func TestNoCellIsAFormula(t *testing.T) {
 	text := "format = 1\n[module.ECU]\npins.1 = { kind = \"return\" }\n[device.R]\nkind = \"resistor\"\nohms = 1\nterminals = { a = \"1\", b = \"2\" }\n" +
 		"[[run]]\nname = \"=1+1\"\npath = [\"ECU:1\", \"R:1\"]\n[[run]]\nname = \"'@x\"\npath = [\"B-\", \"R:2\"]\n"
-	c, problems := circuits.ParseCircuit("x", []byte(text))
+	c, problems := read.Circuit("x", []byte(text))
 	if c == nil {
 		t.Fatal(problems)
 	}
@@ -97,7 +98,7 @@ func TestNoCellIsAFormula(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, _ := circuits.ParseCircuit("x", s.Text)
+	back, _ := read.Circuit("x", s.Text)
 	if back.Runs[0].Name != "=1+1" || back.Runs[1].Name != "'@x" {
 		t.Errorf("names came back as %q and %q", back.Runs[0].Name, back.Runs[1].Name)
 	}

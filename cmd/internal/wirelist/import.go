@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // ImportOptions say how to read a list. The zero value finds everything by itself.
@@ -41,7 +42,7 @@ func Import(in io.Reader, o ImportOptions) (Skeleton, error) {
 	if o.File == "" {
 		o.File = "list"
 	}
-	l, err := read(in, o)
+	l, err := readList(in, o)
 	if err != nil {
 		return Skeleton{}, err
 	}
@@ -72,7 +73,7 @@ func Import(in io.Reader, o ImportOptions) (Skeleton, error) {
 		title = strings.TrimSuffix(filepath.Base(o.File), filepath.Ext(o.File))
 	}
 	text := d.sheet(title).Text()
-	c, problems := circuits.ParseCircuit(o.File+" (skeleton)", text)
+	c, problems := read.Circuit(o.File+" (skeleton)", text)
 	if c == nil {
 		return Skeleton{}, fmt.Errorf("%s: the rows give a circuit file that does not parse: %w", o.File, problems.Errors())
 	}

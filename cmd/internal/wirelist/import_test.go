@@ -10,7 +10,8 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files in testdata")
@@ -54,7 +55,7 @@ func TestImportsOfLists(t *testing.T) {
 			if err := RunImport(bytes.NewReader(text), &out, &told, c.o); err != nil {
 				t.Fatal(err)
 			}
-			_, problems := circuits.ParseCircuit(c.file, out.Bytes())
+			_, problems := read.Circuit(c.file, out.Bytes())
 			if len(problems.Errors()) > 0 {
 				t.Error(problems)
 			}
@@ -155,7 +156,7 @@ func TestWriteErrorsAreReported(t *testing.T) {
 	if err := RunImport(strings.NewReader(list), &bytes.Buffer{}, failingReader{}, ImportOptions{}); !errors.Is(err, errDisk) {
 		t.Errorf("got %v", err)
 	}
-	c, err := circuits.LibraryCircuit(circuits.LibraryNames()[0])
+	c, err := library.Circuit(library.Names()[0])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,7 +190,7 @@ func TestLongListIsReadInSeconds(t *testing.T) {
 		b.WriteString("ECU" + num(i/100) + ":" + num(i) + ",C" + num(i/50) + ":" + num(i) + ",RD,0.5,1\n")
 		b.WriteString("C" + num(i/50) + ":" + num(i) + ",DEV" + num(i) + ":1,RD,0.5,1\n")
 	}
-	l, err := read(strings.NewReader(b.String()), ImportOptions{File: "long"})
+	l, err := readList(strings.NewReader(b.String()), ImportOptions{File: "long"})
 	if err != nil || len(l.wires) != 20000 {
 		t.Fatal(err, len(l.wires))
 	}

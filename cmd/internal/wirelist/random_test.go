@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // Random lists over few names and cavities, so that loops, double crimps, twins and contradictions abound. Every row
@@ -51,7 +52,7 @@ func TestEveryRowIsPlacedOrTold(t *testing.T) {
 			}
 			continue
 		}
-		c, _ := circuits.ParseCircuit("random", s.Text)
+		c, _ := read.Circuit("random", s.Text)
 		lost := len(s.Problems.Errors())
 		if len(c.Wires) != s.Wires || len(c.Wires)+lost != rows {
 			t.Fatalf("seed %d: %d wires and %d rows told, of %d rows\n%s\n%s\n%v", seed, len(c.Wires), lost, rows, b.String(), s.Text, s.Problems)
@@ -91,7 +92,7 @@ func TestHalvesAreKept(t *testing.T) {
 		if err != nil || len(s.Problems) > 0 {
 			t.Fatal(err, s.Problems)
 		}
-		c, _ := circuits.ParseCircuit("halves", s.Text)
+		c, _ := read.Circuit("halves", s.Text)
 		for _, w := range c.Wires {
 			for _, p := range []circuits.Point{w.From, w.To} {
 				if p.Place == "C1" && (p.Side == "near") != (w.From.Place == "ECU" || w.To.Place == "ECU") {
@@ -108,7 +109,7 @@ func TestMatesOfTwoRunsStayMated(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, _ := circuits.ParseCircuit("mates", s.Text)
+	c, _ := read.Circuit("mates", s.Text)
 	if c.Contact(circuits.PointLocation(circuits.Point{Place: "C1", Cavity: "1"})) == nil {
 		t.Errorf("nothing is mated in C1:1:\n%s", s.Text)
 	}

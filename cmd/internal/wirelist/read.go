@@ -13,6 +13,7 @@ import (
 	"golang.org/x/text/transform"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 // maxBytes bounds a list: far more than any harness has.
@@ -90,8 +91,8 @@ func separator(text string) rune {
 	return best
 }
 
-// read finds the header and the wires below it.
-func read(in io.Reader, o ImportOptions) (*list, error) {
+// readList finds the header and the wires below it.
+func readList(in io.Reader, o ImportOptions) (*list, error) {
 	l := &list{file: o.File}
 	content, err := text(in)
 	if err != nil {
@@ -179,7 +180,7 @@ func (l *list) read(rows [][]string, lines []int, columns layout) {
 			w.name = unquoteCell(cell(row, Number))
 		}
 		if w.role = strings.ToLower(cell(row, Role)); w.role != "" && !isRole(w.role) {
-			l.guessed(w.line, fmt.Sprintf("%q is no role of a run and was left out", w.role), "roles: "+strings.Join(circuits.Roles(), ", "))
+			l.guessed(w.line, fmt.Sprintf("%q is no role of a run and was left out", w.role), "roles: "+strings.Join(read.Roles(), ", "))
 			w.role = ""
 		}
 		l.wires = append(l.wires, w)
@@ -260,7 +261,7 @@ func allOf(rows [][]string, columns layout, c Column, so func(float64) bool) boo
 }
 
 func isRole(s string) bool {
-	for _, r := range circuits.Roles() {
+	for _, r := range read.Roles() {
 		if r == s {
 			return true
 		}

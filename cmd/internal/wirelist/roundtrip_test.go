@@ -10,14 +10,16 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
+	"ohmtrail/circuits/read"
 )
 
 // everyCircuit are the circuits of the library and of the demo.
 func everyCircuit(t *testing.T) map[string]*circuits.Circuit {
 	t.Helper()
 	out := map[string]*circuits.Circuit{}
-	for _, name := range circuits.LibraryNames() {
-		c, err := circuits.LibraryCircuit(name)
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -30,7 +32,7 @@ func everyCircuit(t *testing.T) map[string]*circuits.Circuit {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if c, problems := circuits.ParseCircuit(file, text); c != nil {
+		if c, problems := read.Circuit(file, text); c != nil {
 			out[filepath.Base(file)] = c
 		} else {
 			t.Log(problems)
@@ -82,7 +84,7 @@ func TestExportThenImportGivesTheSameWires(t *testing.T) {
 			for _, p := range s.Problems {
 				t.Errorf("%s: %v", name, p)
 			}
-			back, problems := circuits.ParseCircuit(name, s.Text)
+			back, problems := read.Circuit(name, s.Text)
 			if back == nil {
 				t.Errorf("%s: %v", name, problems)
 				continue
@@ -133,7 +135,7 @@ func TestDirectionOfRowsDoesNotMatter(t *testing.T) {
 		for _, p := range s.Problems {
 			t.Errorf("%s: %v", name, p)
 		}
-		back, problems := circuits.ParseCircuit(name, s.Text)
+		back, problems := read.Circuit(name, s.Text)
 		if back == nil {
 			t.Errorf("%s: %v", name, problems)
 		} else if undirected(back) != undirected(c) {

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/reason"
@@ -37,7 +38,7 @@ func sheetOf(t testing.TB, name string, seed uint64) Sheet {
 
 func newSheet(t testing.TB, name string, seed uint64) Sheet {
 	t.Helper()
-	c, err := circuits.LibraryCircuit(name)
+	c, err := library.Circuit(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +69,7 @@ func TestRounded(t *testing.T) {
 // 838 Ω by its table (ln Ω linear in 1/K); 1 kΩ to 5 V above it. 5 · 838/1838 = 2.280 V; the module's 1 MΩ and the
 // meter's 10 MΩ take 1 mV, and the module's ground adds up to 10 mV of its feed's 0.42 A. An open sensor leaves 5 V.
 func TestByHand(t *testing.T) {
-	c, err := circuits.LibraryCircuit("coolant-temperature")
+	c, err := library.Circuit("coolant-temperature")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -258,7 +259,7 @@ func TestNextIsBest(t *testing.T) {
 // TestNothingBurns: no named fault blows a fuse, for a blown fuse shows other voltages. 12 A through the throttle's fuse
 // of 10 A hardly make the battery sag.
 func TestNothingBurns(t *testing.T) {
-	c, err := circuits.LibraryCircuit("throttle-potentiometer")
+	c, err := library.Circuit("throttle-potentiometer")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -285,7 +286,7 @@ func TestRepeatable(t *testing.T) {
 }
 
 func TestPyrotechnicRefused(t *testing.T) {
-	c, err := circuits.LibraryCircuit("squib")
+	c, err := library.Circuit("squib")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 func TestSheetReadsAsAPersonWouldWriteIt(t *testing.T) {
@@ -68,7 +68,7 @@ path = ["S2", "TS:2"]
 	if got != want {
 		t.Errorf("got:\n%s\nwant:\n%s", got, want)
 	}
-	if c, problems := circuits.ParseCircuit("sheet", []byte(got)); c == nil || len(problems) > 0 {
+	if c, problems := read.Circuit("sheet", []byte(got)); c == nil || len(problems) > 0 {
 		t.Error(problems)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/exercise"
 )
 
@@ -17,7 +18,7 @@ func hidden(t *testing.T, fault string) *exercise.Exercise {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, problems := circuits.ParseCircuit("mast", text)
+	c, problems := read.Circuit("mast", text)
 	if c == nil {
 		t.Fatal(problems)
 	}

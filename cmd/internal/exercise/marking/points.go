@@ -8,7 +8,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
-	"ohmtrail/circuits"
+	"ohmtrail/circuits/read"
 )
 
 //go:embed points.toml
@@ -114,7 +114,7 @@ func ReadOverrides(name string, text []byte) ([]Override, error) {
 
 // decode reads a small TOML file of which every key must be known.
 func decode(name string, text []byte, into any) error {
-	if line := circuits.TooDeep(text); line > 0 {
+	if line := read.TooDeep(text); line > 0 {
 		return fmt.Errorf("%s:%d: brackets are nested too deeply", name, line)
 	}
 	meta, err := toml.Decode(string(text), into)

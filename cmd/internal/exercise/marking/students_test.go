@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/solver/reason"
 )
@@ -123,7 +124,7 @@ func tryInOrder(p *exercise.Play, plan reason.Plan) bool {
 
 func made(t *testing.T, name string, level, count int) exercise.Set {
 	t.Helper()
-	text, err := circuits.LibraryText(name)
+	text, err := library.Text(name)
 	if name == "mast-height" {
 		text, err = os.ReadFile("../../../../testdata/demo/mast-height.circuit.toml")
 	}
