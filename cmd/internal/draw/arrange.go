@@ -8,13 +8,13 @@ import (
 )
 
 const (
-	sweeps          = 16
-	swapPasses      = 12
-	shuffles        = 8
-	slotsForSwaps   = 600  // beyond this one search is made, without swaps; the drawing stays valid, with more crossings
-	barCrossing     = 0.6  // a wire that crosses the bar of a splice, in crossings of two wires: it stays level
-	lengthUnderTies = 1e-3 // prefers near places among equal numbers of crossings
-	readingOrder    = 0.2  // prefers what the file names first at the top; all of it counts less than one crossing
+	sweeps           = 16
+	swapPasses       = 12
+	shuffles         = 8
+	slotsForSearches = 600  // beyond this one search is made; the drawing stays valid, with more crossings
+	barCrossing      = 0.6  // a wire that crosses the bar of a splice, in crossings of two wires: it stays level
+	lengthUnderTies  = 1e-3 // prefers near places among equal numbers of crossings
+	readingOrder     = 0.2  // prefers what the file names first at the top; all of it counts less than one crossing
 )
 
 // arrange chooses the order in every column so that few wires cross: sweeps that put each block at the mean place of
@@ -30,7 +30,7 @@ func (g *grid) arrange() {
 		}
 	}
 	searches := []search{{}}
-	if len(g.slots) <= slotsForSwaps {
+	if len(g.slots) <= slotsForSearches {
 		searches = append(searches, search{upwards: true}, search{fromRight: true}, search{fromRight: true, upwards: true})
 		for i := range shuffles {
 			searches = append(searches, search{shuffle: uint64(i + 1), upwards: i%2 == 1})
@@ -58,15 +58,13 @@ func (g *grid) arrange() {
 			}
 			keep()
 		}
-		if len(g.slots) <= slotsForSwaps {
-			for pass, improved := 0, true; improved && pass < swapPasses; pass++ {
-				improved = false
-				for k := range g.columns {
-					improved = g.swap(k, g.columns[k], pos) || improved
-				}
+		for pass, improved := 0, true; improved && pass < swapPasses; pass++ {
+			improved = false
+			for k := range g.columns {
+				improved = g.swap(k, 0, g.columns[k], pos) || improved
 			}
-			keep()
 		}
+		keep()
 	}
 	g.restore(best, pos)
 	if g.readsUpwards(pos) {
@@ -122,10 +120,12 @@ func (g *grid) orderAsRead(pos []float64) {
 }
 
 // renumber sets the positions of a column's slots, spread over 0 to 1 so that columns of different length compare.
-func (g *grid) renumber(column int, pos []float64) {
-	order := g.order(column)
-	for i, s := range order {
-		pos[s] = (float64(i) + 0.5) / float64(len(order))
+func (g *grid) renumber(column int, pos []float64) { g.number(column, 0, g.order(column), pos) }
+
+// number sets the positions of slots that follow each other in a column from a place on.
+func (g *grid) number(column, first int, slots []int, pos []float64) {
+	for i, s := range slots {
+		pos[s] = (float64(first+i) + 0.5) / float64(g.size[column])
 	}
 }
 
@@ -135,11 +135,7 @@ func (g *grid) sortColumn(column int, f face, upwards bool, pos []float64) {
 	for _, s := range g.order(column) {
 		want[s] = pos[s]
 		if l := g.legAt[s][f]; l != none {
-			far := g.legs[l].from
-			if far.slot == s {
-				far = g.legs[l].to
-			}
-			want[s] = pos[far.slot]
+			want[s] = pos[g.farSlot(l, s)]
 		}
 	}
 	g.columns[column].sortBy(want, upwards)
@@ -237,46 +233,100 @@ func inversions(v, spare []float64) int {
 
 // barCost counts the wires that the bars of a column's splices cross.
 func (g *grid) barCost(column int, pos []float64) float64 {
-	if len(g.bars[column]) == 0 {
-		return 0
-	}
-	order := g.order(column)
 	total := 0.0
-	for _, bar := range g.bars[column] {
-		low, high := pos[bar[0]], pos[bar[0]]
-		for _, s := range bar {
-			low, high = min(low, pos[s]), max(high, pos[s])
+	for i := range g.bars[column] {
+		total += g.crossed(column, g.bars[column][i], pos)
+	}
+	return total
+}
+
+// crossed is the cost of one bar: its slots are so many, and whatever else stands between its ends is crossed.
+func (g *grid) crossed(column int, bar []int, pos []float64) float64 {
+	low, high := pos[bar[0]], pos[bar[0]]
+	for _, s := range bar {
+		low, high = min(low, pos[s]), max(high, pos[s])
+	}
+	between := math.Round((high-low)*float64(g.size[column])) + 1 - float64(len(bar))
+	return (high-low)*10*lengthUnderTies + between*barCrossing
+}
+
+// swap tries each pair of neighbours within a block and its kids and keeps what lowers the cost; first is the block's
+// first place in its column.
+func (g *grid) swap(column, first int, b *block, pos []float64) (improved bool) {
+	lots := make([][]int, len(b.kids))
+	for i, k := range b.kids {
+		lots[i] = k.appendSlots(nil)
+	}
+	at := first
+	for i := 0; i+1 < len(b.kids); i++ {
+		upper, lower := lots[i], lots[i+1]
+		before := g.costOf(column, upper, lower, pos)
+		g.number(column, at, lower, pos)
+		g.number(column, at+len(lower), upper, pos)
+		if g.costOf(column, lower, upper, pos) < before-1e-9 {
+			b.kids[i], b.kids[i+1] = b.kids[i+1], b.kids[i]
+			lots[i], lots[i+1] = lower, upper
+			improved = true
+		} else {
+			g.number(column, at, upper, pos)
+			g.number(column, at+len(upper), lower, pos)
 		}
-		total += (high - low) * 10 * lengthUnderTies
-		for _, s := range order {
-			if pos[s] > low && pos[s] < high && g.slots[s].part != g.slots[bar[0]].part {
-				total += barCrossing
+		at += len(lots[i])
+	}
+	at = first
+	for i, k := range b.kids {
+		improved = g.swap(column, at, k, pos) || improved
+		at += len(lots[i])
+	}
+	return improved
+}
+
+// costOf is the part of the cost that changes when two neighbours change places.
+func (g *grid) costOf(column int, upper, lower []int, pos []float64) float64 {
+	total, lengths, order := 0.0, 0.0, 0.0
+	var far [2][]float64 // of the wires of the upper lot, on each face
+	for i, s := range slices.Concat(upper, lower) {
+		for f, l := range g.legAt[s] {
+			if l == none {
+				continue
 			}
+			order -= (pos[s] - 0.5) * (float64(g.legs[l].strand)/float64(len(g.strands)) - 0.5)
+			_, _, across := g.legs[l].across()
+			y := pos[g.farSlot(l, s)]
+			lengths += math.Abs(pos[s] - y)
+			switch {
+			case !across:
+			case i < len(upper):
+				far[f] = append(far[f], y)
+			default:
+				for _, u := range far[f] {
+					if u > y {
+						total++
+					}
+				}
+			}
+		}
+	}
+	total += lengths*lengthUnderTies + order*readingOrder/float64(len(g.slots))
+	if len(g.bars[column]) == 0 {
+		return total
+	}
+	seen := none
+	for _, s := range slices.Concat(upper, lower) {
+		if bar := g.barAt[s]; bar != none && bar != seen {
+			total += g.crossed(column, g.bars[column][bar], pos)
+			seen = bar
 		}
 	}
 	return total
 }
 
-// swap tries each pair of neighbours within a block and its kids and keeps what lowers the cost.
-func (g *grid) swap(column int, b *block, pos []float64) (improved bool) {
-	local := func() float64 {
-		return g.crossings(column, pos) + g.crossings(column+1, pos) + g.barCost(column, pos) + g.orderCost(column, pos)
+// farSlot is where a leg at a slot leads.
+func (g *grid) farSlot(l, s int) int {
+	if far := g.legs[l].from.slot; far != s {
+		return far
 	}
-	before := local()
-	for i := 0; i+1 < len(b.kids); i++ {
-		b.kids[i], b.kids[i+1] = b.kids[i+1], b.kids[i]
-		g.renumber(column, pos)
-		if after := local(); after < before-1e-9 {
-			before, improved = after, true
-			continue
-		}
-		b.kids[i], b.kids[i+1] = b.kids[i+1], b.kids[i]
-		g.renumber(column, pos)
-	}
-	for _, k := range b.kids {
-		improved = g.swap(column, k, pos) || improved
-	}
-	return improved
+	return g.legs[l].to.slot
 }
 
 // snapshot copies the order of all columns.

@@ -61,6 +61,8 @@ type grid struct {
 	passing []bool    // passing[s]: slot s is a passage
 	channel [][]int   // legs of each channel; index 0 is channel -1, left of column 0
 	bars    [][][]int // by column: the slots of each part that is drawn as a bar, where it has more than one
+	barAt   []int     // of each slot: which of its column's bars it belongs to, or none
+	size    []int     // of each column: how many slots it has
 }
 
 func cut(d *diagram) *grid {
@@ -75,6 +77,7 @@ func cut(d *diagram) *grid {
 	}
 	g.channel = make([][]int, columns+1)
 	g.bars = make([][][]int, columns)
+	g.size = make([]int, columns)
 	for i := range d.parts {
 		g.addPart(i)
 	}
@@ -88,6 +91,8 @@ func (g *grid) addSlot(s slot) int {
 	g.slots = append(g.slots, s)
 	g.legAt = append(g.legAt, [2]int{none, none})
 	g.passing = append(g.passing, s.part == none)
+	g.barAt = append(g.barAt, none)
+	g.size[s.column]++
 	return len(g.slots) - 1
 }
 
@@ -104,6 +109,9 @@ func (g *grid) addPart(i int) {
 			column.kids = append(column.kids, &block{slot: s})
 		}
 		if len(rows) > 1 {
+			for _, s := range rows {
+				g.barAt[s] = len(g.bars[p.column])
+			}
 			g.bars[p.column] = append(g.bars[p.column], rows)
 		}
 		return

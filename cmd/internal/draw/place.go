@@ -17,7 +17,7 @@ const (
 	groundSign       = 20.0 // height of the sign under a stud
 	ringRoom         = 10.0 // what the ring round a suspect contact takes from what stands beside it
 	chevron          = 26.0 // width of the mated contact between two halves
-	settlePasses     = 24
+	pullPasses       = 24
 	loosenings       = 8
 	labelLettersWide = 22
 )
@@ -47,7 +47,7 @@ type channelPlan struct {
 func place(g *grid, n *notes, r *ruler) *placed {
 	p := &placed{grid: g, notes: n, ruler: r}
 	p.measure()
-	p.settle()
+	p.setHeights()
 	p.spread()
 	return p
 }

@@ -7,15 +7,15 @@ import (
 	"sort"
 )
 
-// settle gives every slot its height. Wires are made straight first: slots joined by a leg are tied to one height for
+// setHeights gives every slot its height. Wires are made straight first: slots joined by a leg are tied to one height for
 // as long as the orders of the columns allow it. Then the tied sets are packed from the top and drawn towards what
 // they belong to.
-func (p *placed) settle() {
+func (p *placed) setHeights() {
 	loose := map[int]bool{}
 	for range loosenings {
 		t := p.tie(loose)
 		t.pack()
-		for range settlePasses {
+		for range pullPasses {
 			t.pull()
 		}
 		if !t.loosen() {
@@ -80,6 +80,7 @@ type ties struct {
 	members     [][]int // of each set, nil for a set that was merged into another
 	prev, next  []int   // of each slot in its column, or none
 	topological []int   // sets from top to bottom
+	rank        []int   // of each set: a set lies above another only where its rank is less
 	loose       map[int]bool
 }
 
@@ -97,6 +98,7 @@ func (p *placed) tie(loose map[int]bool) *ties {
 			t.prev[order[i]], t.next[order[i-1]] = order[i-1], order[i]
 		}
 	}
+	t.rank = p.levels()
 	legs := make([]int, len(p.legs))
 	for i := range legs {
 		legs[i] = i
@@ -120,10 +122,32 @@ func (p *placed) tie(loose map[int]bool) *ties {
 	return t
 }
 
-// merge ties two sets, unless one must lie above the other.
+// merge ties two sets, unless one must lie above the other. Sets are ranked from top to bottom, so only what is ranked
+// between the two can lie between them; that is ranked anew, the rest stays (after Pearce and Kelly).
 func (t *ties) merge(a, b int) {
-	if a == b || t.above(a, b) || t.above(b, a) {
+	if a == b {
 		return
+	}
+	if t.rank[a] > t.rank[b] {
+		a, b = b, a
+	}
+	low, high := t.rank[a], t.rank[b]
+	below, found := t.reach(a, b, t.next, func(set int) bool { return t.rank[set] < high })
+	if found {
+		return
+	}
+	above, _ := t.reach(b, a, t.prev, func(set int) bool { return t.rank[set] > low })
+	order := slices.Concat(above, below)
+	ranks := make([]int, len(order))
+	for i, set := range order {
+		ranks[i] = t.rank[set]
+	}
+	slices.Sort(ranks)
+	byRank := func(x, y int) int { return cmp.Compare(t.rank[x], t.rank[y]) }
+	slices.SortFunc(above, byRank)
+	slices.SortFunc(below, byRank)
+	for i, set := range slices.Concat(above, below) { // b is the last above, a the first below: they become one
+		t.rank[set] = ranks[i]
 	}
 	for _, s := range t.members[b] {
 		t.set[s] = a
@@ -132,33 +156,27 @@ func (t *ties) merge(a, b int) {
 	t.members[b] = nil
 }
 
-// mostSteps bounds the search for what lies above what in a huge circuit; where it runs out, a wire gets a kink.
-const mostSteps = 3000
-
-// above tells whether set a lies above set b through any chain of neighbours, or may do so.
-func (t *ties) above(a, b int) bool {
-	seen := map[int]bool{a: true}
-	for todo := []int{a}; len(todo) > 0; {
-		if len(seen) > mostSteps {
-			return true
-		}
-		set := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		for _, s := range t.members[set] {
-			if t.next[s] == none {
+// reach lists a set and what is met from it through the neighbours of one direction, as far as within allows; found
+// tells whether the goal was met.
+func (t *ties) reach(from, goal int, neighbour []int, within func(set int) bool) (met []int, found bool) {
+	seen := map[int]bool{from: true}
+	met = []int{from}
+	for i := 0; i < len(met); i++ {
+		for _, s := range t.members[met[i]] {
+			if neighbour[s] == none {
 				continue
 			}
-			n := t.set[t.next[s]]
-			if n == b {
-				return true
+			n := t.set[neighbour[s]]
+			if n == goal {
+				return nil, true
 			}
-			if !seen[n] {
+			if !seen[n] && within(n) {
 				seen[n] = true
-				todo = append(todo, n)
+				met = append(met, n)
 			}
 		}
 	}
-	return false
+	return met, false
 }
 
 // sort lists the sets so that each comes after all that lie above it.
@@ -232,10 +250,7 @@ func (t *ties) pullSet(set int) {
 			if l == none || t.loose[l] {
 				continue
 			}
-			far := t.legs[l].from.slot
-			if far == s {
-				far = t.legs[l].to.slot
-			}
+			far := t.farSlot(l, s)
 			if t.set[far] != set {
 				wants = append(wants, t.y[far], t.y[far])
 			}
@@ -267,4 +282,22 @@ func (t *ties) barWants(set int) (wants []float64) {
 		}
 	}
 	return wants
+}
+
+// levels ranks single slots from top to bottom over all columns, so that slots that may come to one height lie near.
+func (p *placed) levels() []int {
+	pos := make([]float64, len(p.slots))
+	order := make([]int, len(p.slots))
+	for k := range p.columns {
+		p.renumber(k, pos)
+	}
+	for s := range order {
+		order[s] = s
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(pos[a], pos[b]) })
+	rank := make([]int, len(p.slots))
+	for i, s := range order {
+		rank[s] = i
+	}
+	return rank
 }
