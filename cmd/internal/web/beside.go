@@ -38,10 +38,7 @@ func BodyBytes(r *http.Request) int64 {
 // readRecording reads a recording (the body, named by ?name=) as the reading that ?reading= describes in JSON. Nothing is
 // written: the page shows what it comes to and sends the reading.
 func (p *Page) readRecording(r *http.Request) (any, error) {
-	w, s, err := p.on(r)
-	if err == nil && s.job == nil {
-		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands", Broken: true}
-	}
+	w, s, err := p.usable(r)
 	if err != nil {
 		return nil, err
 	}
@@ -99,20 +96,12 @@ func typedText(r circuits.Reading) string {
 
 // report answers with the write-up in a form (?form=), to be kept as a file.
 func (p *Page) report(w http.ResponseWriter, r *http.Request) {
-	job, s, err := p.on(r)
 	at := slices.IndexFunc(p.options.WriteUps, func(u WriteUp) bool { return u.Form == r.URL.Query().Get("form") })
-	switch {
-	case err != nil:
-	case s.job == nil:
-		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}
-	case at < 0:
-		err = refuse(http.StatusBadRequest, "there is no write-up of that form")
-	}
-	if err != nil {
-		p.fail(w, err)
+	if at < 0 {
+		p.fail(w, refuse(http.StatusBadRequest, "there is no write-up of that form"))
 		return
 	}
-	end, err := p.turn(r)
+	s, end, err := p.ready(r)
 	if err != nil {
 		p.fail(w, err)
 		return
@@ -124,7 +113,7 @@ func (p *Page) report(w http.ResponseWriter, r *http.Request) {
 		p.fail(w, refuse(http.StatusUnprocessableEntity, "%s", err.Error()))
 		return
 	}
-	name := strings.TrimSuffix(path.Base(job.name), jobEnd) + form.End
+	name := strings.TrimSuffix(path.Base(r.URL.Query().Get("file")), jobEnd) + form.End
 	w.Header().Set("Content-Type", form.Type)
 	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
 	w.Write(body)

@@ -77,7 +77,7 @@ func (p *Page) remove(r *http.Request) (any, error) {
 		return saysTheSame(&want, after)
 	}}
 	block, err := files.Remove(p.folder.real(w.name), in.Name, in.Index, check.usable)
-	out, err := p.written(r, w, check, err)
+	out, err := p.written(w, check, err)
 	if err != nil {
 		return nil, err
 	}
@@ -148,7 +148,7 @@ func (p *Page) change(r *http.Request) (any, error) {
 		return saysTheSame(&want, after)
 	}}
 	err = files.SetReading(p.folder.real(w.name), in.Index, reading, check.usable)
-	return p.written(r, w, check, err)
+	return p.written(w, check, err)
 }
 
 // saysTheSame tells whether two jobs say the same, wherever their lines stand.

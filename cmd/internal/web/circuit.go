@@ -52,7 +52,7 @@ type setJSON struct {
 
 // showCircuit answers with a job's circuit.
 func (p *Page) showCircuit(r *http.Request) (any, error) {
-	s, err := p.usable(r)
+	_, s, err := p.usable(r)
 	if err != nil {
 		return nil, err
 	}

@@ -193,9 +193,9 @@ func take(r *http.Request, into any) error {
 	return nil
 }
 
-// work begins a ranking or a plan when there is room; end it with the function given.
+// turn begins a plan, a drawing or a write-up when there is room; end it with the function given.
 func (p *Page) turn(r *http.Request) (end func(), err error) {
-	wait := time.NewTimer(20 * time.Second)
+	wait := time.NewTimer(mostWait)
 	defer wait.Stop()
 	select {
 	case p.working <- struct{}{}:

@@ -26,6 +26,7 @@ type jobJSON struct {
 	Cautions     []string         `json:"cautions"`
 	Readings     []readingJSON    `json:"readings"`
 	Inspections  []inspectionJSON `json:"inspections"`
+	Ranked       bool             `json:"ranked"` // verdict and groups are of this text, not of one before
 	Verdict      string           `json:"verdict"`
 	Groups       []groupJSON      `json:"groups"`
 	Rest         string           `json:"rest"` // "3 %, 41 other faults"; "" for none
@@ -112,10 +113,12 @@ func (p *Page) showJob(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return p.jobOf(r, w, s)
+	return p.jobOf(w, s), nil
 }
 
-func (p *Page) jobOf(r *http.Request, w *work, s *sheet) (jobJSON, error) {
+// jobOf is a job as it stands. It waits for no ranking: where the text is not ranked yet, the groups are those of the
+// text that was ranked last, and an event says when they are not.
+func (p *Page) jobOf(w *work, s *sheet) jobJSON {
 	w.mu.Lock()
 	good, state, stated := w.good, w.state, w.stated
 	w.mu.Unlock()
@@ -125,28 +128,32 @@ func (p *Page) jobOf(r *http.Request, w *work, s *sheet) (jobJSON, error) {
 	if s.job == nil {
 		out.Broken = problemsJSON(s.problems.Errors(), s.text)
 		if s = good; s == nil {
-			return out, nil
+			return out
 		}
 	}
-	end, err := p.turn(r)
-	if err != nil {
-		return out, err
+	ranked := w.lastRanked()
+	if out.Ranked = ranked == s; !out.Ranked {
+		p.weigh(w, s)
 	}
-	ranking := s.ranking()
-	end()
 	out.Known = true
 	out.Warnings = problemsJSON(s.problems.Warnings(), s.text)
 	j := s.job
 	out.Title, out.Circuit, out.Machine, out.Complaint, out.Intermittent, out.Pyrotechnic = j.Circuit.Title, j.CircuitName, j.Machine, j.Complaint, j.Intermittent, j.Circuit.Pyrotechnic
 	out.Codes = append(out.Codes, j.Codes...)
 	out.Cautions = append(out.Cautions, view.Cautions(j)...)
-	out.Verdict = strings.ReplaceAll(view.Ranked{Ranking: ranking}.VerdictText(), "\u00a0", " ")
-	out.Readings = readingsJSON(ranking)
+	out.Readings = readingsJSON(j)
 	for i, seen := range j.Inspections {
 		out.Inspections = append(out.Inspections, inspectionJSON{i, seen.At.String(), spaced(view.Place(j.Circuit, seen.At)), seen.Seen})
 	}
-	out.Groups, out.Rest = groupsJSON(ranking)
-	return out, nil
+	if ranked != nil {
+		ranking := ranked.ranking()
+		out.Verdict = spaced(view.Ranked{Ranking: ranking}.VerdictText())
+		out.Groups, out.Rest = groupsJSON(ranking)
+		if out.Ranked {
+			doubtReadings(out.Readings, ranking)
+		}
+	}
+	return out
 }
 
 func spaced(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }
@@ -164,27 +171,28 @@ func problemsJSON(ps circuits.Problems, text []byte) []problemJSON {
 	return out
 }
 
-func readingsJSON(r reason.Ranking) []readingJSON {
+func readingsJSON(j *circuits.Job) []readingJSON {
 	out := []readingJSON{}
-	misread := map[int]float64{}
-	for i, index := range r.Taken {
-		misread[index] = r.Misread[i]
-	}
-	for i, one := range r.Job.Readings {
-		shown := readingJSON{Index: i, Where: spaced(view.Where(one)), When: spaced(view.Conditions(r.Job.Circuit, one)), Read: spaced(view.Read(one)),
-			Units: reason.InUnits(r.Job, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)}
-		if misread[i] >= saidMisread {
-			shown.Misread = view.Percent(misread[i])
-		}
-		for _, u := range r.Unexplained {
-			shown.Unexplained = shown.Unexplained || u == i
-		}
-		for _, u := range r.Refused {
-			shown.Refused = shown.Refused || u == i
-		}
-		out = append(out, shown)
+	for i, one := range j.Readings {
+		out = append(out, readingJSON{Index: i, Where: spaced(view.Where(one)), When: spaced(view.Conditions(j.Circuit, one)), Read: spaced(view.Read(one)),
+			Units: reason.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
 	}
 	return out
+}
+
+// doubtReadings says of readings what their ranking doubts in them.
+func doubtReadings(readings []readingJSON, r reason.Ranking) {
+	for i, index := range r.Taken {
+		if r.Misread[i] >= saidMisread {
+			readings[index].Misread = view.Percent(r.Misread[i])
+		}
+	}
+	for _, index := range r.Unexplained {
+		readings[index].Unexplained = true
+	}
+	for _, index := range r.Refused {
+		readings[index].Refused = true
+	}
 }
 
 // groupsJSON are the leading groups, and the rest in words.
@@ -259,11 +267,7 @@ const (
 
 // showPlan answers with the plan for the text of a job that the page shows; it takes longer than the ranking.
 func (p *Page) showPlan(r *http.Request) (any, error) {
-	s, err := p.usable(r)
-	if err != nil {
-		return nil, err
-	}
-	end, err := p.turn(r)
+	s, end, err := p.ready(r)
 	if err != nil {
 		return nil, err
 	}
@@ -312,25 +316,17 @@ func forPage(advice []string) []string {
 }
 
 // usable is the sheet of a request's job where it can be used, else a refusal.
-func (p *Page) usable(r *http.Request) (*sheet, error) {
-	_, s, err := p.on(r)
-	if err != nil {
-		return nil, err
+func (p *Page) usable(r *http.Request) (*work, *sheet, error) {
+	w, s, err := p.on(r)
+	if err == nil && s.job == nil {
+		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}
 	}
-	if s.job == nil {
-		return nil, refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}
-	}
-	return s, nil
+	return w, s, err
 }
 
 // drawing answers with the picture.
 func (p *Page) drawing(w http.ResponseWriter, r *http.Request) {
-	s, err := p.usable(r)
-	if err != nil {
-		p.fail(w, err)
-		return
-	}
-	end, err := p.turn(r)
+	s, end, err := p.ready(r)
 	if err != nil {
 		p.fail(w, err)
 		return

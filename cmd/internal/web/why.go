@@ -32,19 +32,15 @@ type whyReading struct {
 
 // showWhy accounts for a fault.
 func (p *Page) showWhy(r *http.Request) (any, error) {
-	s, err := p.usable(r)
-	if err != nil {
-		return nil, err
-	}
-	f, err := reason.CheckFault(s.job, r.URL.Query().Get("fault"))
-	if err != nil {
-		return nil, refuse(http.StatusNotFound, "%s", err.Error())
-	}
-	end, err := p.turn(r)
+	s, end, err := p.ready(r)
 	if err != nil {
 		return nil, err
 	}
 	defer end()
+	f, err := reason.CheckFault(s.job, r.URL.Query().Get("fault"))
+	if err != nil {
+		return nil, refuse(http.StatusNotFound, "%s", err.Error())
+	}
 	ranking := s.ranking()
 	c, ok := ranking.Find(f)
 	if !ok {

@@ -27,11 +27,17 @@ type work struct {
 	now    *sheet            // the file as it was read last
 	ahead  *sheet            // what was just written, to become the next one
 	good   *sheet            // the last one that could be used; nil where none was
+	texts  int               // that were read so far
 	told   string            // the version that pages were told of last
 	seen   map[string][]byte // texts of the file by version, for saying what changed
 	order  []string          // of seen, the oldest first
 	state  stateJSON
 	stated int // how often somebody said what state the machine is in
+
+	wanted    *sheet        // the newest text that is to be ranked
+	ranked    *sheet        // the text that was ranked last
+	rankedNow chan struct{} // closed when another text is
+	weighing  bool
 }
 
 const (
@@ -43,6 +49,7 @@ const (
 // is asked for first.
 type sheet struct {
 	version  string // of the job's text, a hyphen, of the circuit's text
+	number   int    // among the texts of its job, in the order in which they were read
 	text     []byte
 	job      *circuits.Job // nil where the file cannot be used
 	problems circuits.Problems
@@ -104,7 +111,7 @@ func (p *Page) work(name string) *work {
 				}
 			}
 		}
-		w = &work{name: name, seen: map[string][]byte{}, state: stateJSON{Key: circuits.KeyOn}}
+		w = &work{name: name, seen: map[string][]byte{}, state: stateJSON{Key: circuits.KeyOn}, rankedNow: make(chan struct{})}
 		p.jobs[name] = w
 	}
 	return w
@@ -121,7 +128,8 @@ func (p *Page) read(w *work) (*sheet, error) {
 	}
 	s := newSheetUnlessSame(p.folder, w, text)
 	if s != w.now {
-		w.now = s
+		w.texts++
+		w.now, s.number = s, w.texts
 		if s.job != nil {
 			w.good = s
 		}
@@ -158,23 +166,6 @@ func newSheetUnlessSame(f *folder, w *work, text []byte) *sheet {
 		return w.now
 	}
 	return s
-}
-
-// rankAhead begins to rank a text that is about to be written while the disk is busy, where there is room for it. What goes
-// wrong comes up again where the ranking is asked for.
-func (p *Page) rankAhead(s *sheet) {
-	select {
-	case p.working <- struct{}{}:
-	default:
-		return
-	}
-	go func() {
-		defer func() {
-			<-p.working
-			recover()
-		}()
-		s.ranking()
-	}()
 }
 
 // forget drops a job whose file is gone, so that requests for names that are none fill no memory.

@@ -108,7 +108,7 @@ func (p *Page) add(r *http.Request, id string, confirmed bool, block func(*circu
 	}
 	defer end()
 	if p.journal.known(id, s.text) {
-		return p.jobOf(r, w, s)
+		return p.jobOf(w, s), nil
 	}
 	text, err := block(s.job)
 	if err != nil {
@@ -125,7 +125,7 @@ func (p *Page) add(r *http.Request, id string, confirmed bool, block func(*circu
 		}
 	}
 	p.journal.finish(id, err == nil)
-	return p.written(r, w, check, err)
+	return p.written(w, check, err)
 }
 
 // begin prepares a change: it finds the job, waits for its turn at the file, and reads it. end gives the turn back.
@@ -174,7 +174,7 @@ func (p *Page) settled(w *work) (*sheet, error) {
 }
 
 // written ends a change: what went wrong in words, or the job as it stands now.
-func (p *Page) written(r *http.Request, w *work, check *checked, err error) (any, error) {
+func (p *Page) written(w *work, check *checked, err error) (any, error) {
 	if err != nil {
 		p.read(w)
 		return nil, unwritten(err)
@@ -187,7 +187,7 @@ func (p *Page) written(r *http.Request, w *work, check *checked, err error) (any
 	if err != nil {
 		return nil, err
 	}
-	return p.jobOf(r, w, s)
+	return p.jobOf(w, s), nil
 }
 
 // unwritten says why nothing was written.
@@ -217,7 +217,6 @@ type checked struct {
 	name      string
 	before    *sheet
 	after     *sheet // of the text that was asked about last
-	ranked    bool   // its ranking is under way
 	confirmed bool
 	same      func(before, after *circuits.Job) bool // nil: nothing further is held against it
 }
@@ -226,7 +225,7 @@ func (c *checked) usable(body []byte) error {
 	after := c.after
 	if after == nil || !slices.Equal(after.text, body) {
 		after = newSheet(c.page.folder, c.name, body)
-		c.after, c.ranked = after, false
+		c.after = after
 	}
 	if after.job == nil {
 		return refuse(http.StatusUnprocessableEntity, "not written: %s", inShort(after.problems.Errors()[0]))
@@ -235,7 +234,6 @@ func (c *checked) usable(body []byte) error {
 		return refuse(http.StatusUnprocessableEntity, "not written: the file is laid out in a way that this page cannot change safely; edit it by hand")
 	}
 	if c.confirmed {
-		c.rankAhead()
 		return nil
 	}
 	var doubts []string
@@ -248,15 +246,7 @@ func (c *checked) usable(body []byte) error {
 	if len(doubts) > 0 {
 		return refusal{Status: http.StatusUnprocessableEntity, Words: strings.Join(doubts, ". ") + ".", Doubt: true}
 	}
-	c.rankAhead()
 	return nil
-}
-
-func (c *checked) rankAhead() {
-	if !c.ranked {
-		c.ranked = true
-		c.page.rankAhead(c.after)
-	}
 }
 
 // inShort is a problem without the line that nobody on a page has typed.

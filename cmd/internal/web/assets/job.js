@@ -53,10 +53,15 @@ function showLink() {
   $("link").classList.toggle("bad", !link.here || waiting > 0 || broken);
 }
 
-// take shows a job as the server has just said it. own is a word for what this page did, for the ear.
+let ranked = null; // the job as it was ranked last
+const heard = { job: "", ranked: "" }; // the versions that the events spoke of last
+
+// take shows a job as the server has just said it. own is a word for what this page did, for the ear. A job whose text is
+// not ranked yet comes with the groups of the text before; an event says when that has changed.
 export function take(job, own = "") {
   const before = store.job;
-  if (before && before.version === job.version && before.broken.length === job.broken.length) {
+  if ((own && heard.job !== job.version) || (!job.ranked && heard.ranked === job.version)) again(); // an event was faster
+  if (before && before.version === job.version && before.broken.length === job.broken.length && before.ranked === job.ranked) {
     machine.heard(job.state, job.stated);
     return;
   }
@@ -65,23 +70,26 @@ export function take(job, own = "") {
   showLink();
   machine.heard(job.state, job.stated);
   if (!job.known) return;
-  ranking.show(before);
   readings.show();
   sheet.refresh();
-  const fresh = !before || !store.circuit || circuitVersion(before.version) !== circuitVersion(job.version);
-  if (job.broken.length === 0) follow(job.version, fresh);
-  const change = before ? ranking.moved(before) : "";
-  if (before) say([own || "The job has changed.", change].filter(Boolean).join(" "));
+  $("weighing").hidden = job.ranked || job.broken.length > 0;
+  if (job.ranked || !before) ranking.show(ranked);
+  if (job.broken.length === 0) follow(job);
+  const change = job.ranked && ranked ? ranking.moved(ranked) : "";
+  const news = own || (before && before.version !== job.version ? "The job has changed." : "");
+  if (before && (news || change)) say([news, change].filter(Boolean).join(" "));
+  if (job.ranked) ranked = job;
 }
 
-// follow fetches what takes longer than the ranking: first what the eye waits for.
+// follow fetches what does not come with the job: the circuit, and what takes longer than the ranking, first what the eye
+// waits for.
 let following = 0;
-async function follow(version, fresh) {
+async function follow({ version, ranked: done }) {
   const mine = ++following;
   const still = () => mine === following;
   plan.waiting();
   try {
-    if (fresh) {
+    if (!store.circuit || circuitVersion(store.circuit.version) !== circuitVersion(version)) {
       const circuit = await get(about("circuit"));
       if (!still()) return;
       store.circuit = circuit;
@@ -89,6 +97,7 @@ async function follow(version, fresh) {
       machine.know();
       sheet.know();
     }
+    if (!done) return;
     const planned = await get(about("plan", { version }));
     if (!still()) return;
     if (planned.version === version) {
@@ -163,7 +172,14 @@ queue.onchange(() => {
 queue.flush();
 listen(about("events"), {
   afresh: again,
-  job: (event) => { if (!store.job || event.version !== store.job.version) again(); },
+  job: (event) => {
+    heard.job = event.version;
+    if (!store.job || event.version !== store.job.version) again();
+  },
+  ranked: (event) => {
+    heard.ranked = event.version;
+    if (store.job && event.version === store.job.version && !store.job.ranked) again();
+  },
   state: (event) => machine.heard(event.state, event.stated),
   gone: (event) => gone(event.error),
 });

@@ -39,9 +39,13 @@ function waiting(e) {
       h("button", { "aria-label": `Drop ${e.shown.where}`, onclick: () => queue.drop(e.id) }, "Drop")));
 }
 
+let shown = ""; // what stands there: it is not built anew under a finger for nothing
 export function show() {
   const j = store.job;
   const entries = queue.of(store.file);
+  const now = JSON.stringify([j.readings, j.inspections, entries]);
+  if (now === shown) return;
+  shown = now;
   fill($("readings"), j.readings.length ? j.readings.map(item) : h("li", {}, entries.length ? "" : "None yet."));
   fill($("queued"), entries.map(waiting));
   $("queued").hidden = entries.length === 0;
