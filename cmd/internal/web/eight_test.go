@@ -15,6 +15,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/made"
+	"ohmtrail/circuits/read"
 	"ohmtrail/solver/network"
 )
 
@@ -72,7 +73,7 @@ func TestEightHandsOnOneJob(t *testing.T) {
 	harness := made.Harness(1, *eightWires)
 	write(t, filepath.Join(folder, "made.circuit.toml"), harness)
 	write(t, filepath.Join(folder, "j.job.toml"), "format = 1\ncircuit = \"made.circuit.toml\"\n")
-	c, problems := circuits.ParseCircuit("made", []byte(harness))
+	c, problems := read.Circuit("made", []byte(harness))
 	if c == nil {
 		t.Fatal(problems)
 	}
@@ -133,7 +134,7 @@ func TestEightHandsOnOneJob(t *testing.T) {
 	if rankings > hands*each/2 {
 		t.Errorf("%d texts were ranked for %d readings", rankings, hands*each)
 	}
-	file := read(t, filepath.Join(folder, "j.job.toml"))
+	file := contents(t, filepath.Join(folder, "j.job.toml"))
 	for hand := range hands {
 		last := 0
 		for n := range each {
