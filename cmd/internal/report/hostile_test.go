@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"ohmtrail/circuits"
+	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/reason"
@@ -29,18 +30,22 @@ var hostile = []string{
 // hostileJob has a text in every field that takes any.
 func hostileJob(s string) string {
 	q := quoted(s)
-	return "format = 1\ncircuit = \"mast-height.circuit.toml\"\nmachine = " + q + "\ncomplaint = " + q + "\ncodes = [" + q + "]\n" +
-		"[assume]\nMHS = 0.55\n[[reading]]\nat = \"MCU:A2\"\nscan_volts = 0.0\nnote = " + q + "\n" +
+	return "format = 1\ncircuit = \"x.circuit.toml\"\nmachine = " + q + "\ncomplaint = " + q + "\ncodes = [" + q + "]\n" +
+		"[assume]\nECT = 90\n[[reading]]\nat = \"ECU:A12\"\nscan_volts = 4.96\nnote = " + q + "\n" +
 		"[writeup]\nauthor = " + q + "\nworkshop = " + q + "\ncustomer = " + q + "\nreproduced = " + q + "\nminutes = { " + q + " = 3 }\n" +
-		"[repair]\nat = \"C7:1\"\ndone = " + q + "\nwhy_failed = " + q + "\nneighbours = " + q + "\nretested = " + q + "\ncodes_after = [" + q + "]\n" +
-		"[[verification]]\nat = \"MHS:1\"\nvolts = 5\nnote = " + q + "\n"
+		"[repair]\nat = \"C101:7\"\ndone = " + q + "\nwhy_failed = " + q + "\nneighbours = " + q + "\nretested = " + q + "\ncodes_after = [" + q + "]\n" +
+		"[[verification]]\nat = \"ECT:1\"\nvolts = 0.98\nnote = " + q + "\n"
 }
 
 // hostileBoth is that job on a circuit that has the text as its title, as labels and as the name of a run.
 func hostileBoth(t *testing.T, s string) *circuits.Job {
 	t.Helper()
-	circuit := demoText(t, "mast-height.circuit.toml")
-	for _, name := range []string{"Mast height, tilt and temperature, stacker 4", "mast height sensor", "mast connector, behind the chain guard", "mast control unit", "height reference"} {
+	text, err := library.Text("coolant-temperature")
+	if err != nil {
+		t.Fatal(err)
+	}
+	circuit := string(text)
+	for _, name := range []string{"Engine coolant temperature, two-wire NTC", "coolant temperature sensor", "bulkhead connector", "engine control unit", "coolant temperature signal"} {
 		if !strings.Contains(circuit, `"`+name+`"`) {
 			t.Fatalf("the circuit has no %q", name)
 		}

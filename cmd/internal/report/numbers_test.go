@@ -88,12 +88,12 @@ const lampJob = "format = 1\ncircuit = \"library:lamp-relay-feed\"\nintermittent
 
 // TestReadingsReadBack parses the table of readings and compares each number with what `expect` and the job say.
 func TestReadingsReadBack(t *testing.T) {
-	texts := map[string]string{"repaired": demoText(t, "mast-height-repaired.job.toml"), "start": demoText(t, "mast-height-start.job.toml"), "coolant": readBack, "lamp": lampJob}
+	texts := demoJobs(t)
+	texts["coolant"], texts["lamp"] = readBack, lampJob
 	compared := 0
 	for name, text := range texts {
-		j := jobOf(t, name+".job.toml", text)
-		r := New(j, reason.Rank(j), Options{})
-		report := string(r.Markdown())
+		w := writtenUp(t, name, text)
+		j, report := w.job, string(w.report.Markdown())
 		command := regexp.MustCompile(`--fault "healthy" --fault "([^"]*)"`).FindStringSubmatch(strings.ReplaceAll(report, `\`, ""))
 		if command == nil {
 			t.Fatalf("%s: the report does not say how to have its numbers again", name)
@@ -165,10 +165,12 @@ func compare(t *testing.T, name string, i int, cell string, expected, low, high 
 func TestReasoningReadsBack(t *testing.T) {
 	line := regexp.MustCompile(`^- (.+?): reading (\d+) \(.*\) showed (.+) and should be near (.+): (.+) or (over )?([\d.]+) spreads away\. Now (.+)\.`)
 	checked := 0
-	for name, text := range map[string]string{"repaired": demoText(t, "mast-height-repaired.job.toml"), "start": demoText(t, "mast-height-start.job.toml"), "coolant": readBack} {
-		j := jobOf(t, name+".job.toml", text)
-		ranking := reason.Rank(j)
-		report := strings.ReplaceAll(string(New(j, ranking, Options{}).Markdown()), `\`, "")
+	texts := demoJobs(t)
+	texts["coolant"] = readBack
+	for name, text := range texts {
+		w := writtenUp(t, name, text)
+		j, ranking := w.job, w.ranking
+		report := strings.ReplaceAll(string(w.report.Markdown()), `\`, "")
 		for _, l := range strings.Split(report, "\n") {
 			m := line.FindStringSubmatch(l)
 			if m == nil {
@@ -214,10 +216,10 @@ func TestReasoningReadsBack(t *testing.T) {
 
 // TestProbabilitiesReadBack compares place, group and fault with what `rank` gives.
 func TestProbabilitiesReadBack(t *testing.T) {
-	for name, text := range map[string]string{"repaired": demoText(t, "mast-height-repaired.job.toml"), "start": demoText(t, "mast-height-start.job.toml")} {
-		j := jobOf(t, name, text)
-		report := strings.ReplaceAll(string(reportOf(t, name, text).Markdown()), `\`, "")
-		groups := asJSON(t, view.Ranked{Ranking: reason.Rank(j)}.JSON())["groups"].([]any)
+	for name, text := range demoJobs(t) {
+		w := writtenUp(t, name, text)
+		report := strings.ReplaceAll(string(w.report.Markdown()), `\`, "")
+		groups := asJSON(t, view.Ranked{Ranking: w.ranking}.JSON())["groups"].([]any)
 		m := regexp.MustCompile(`- (\S+) holds (\S+ %) of the probability, the group of faults that no reading tells apart (\S+ %)\.`).FindStringSubmatch(report)
 		if m == nil {
 			t.Fatalf("%s: no sentence on how sure it is", name)
@@ -241,9 +243,9 @@ func TestProbabilitiesReadBack(t *testing.T) {
 
 // TestVerificationReadsBack compares the table after the repair with what `expect` says of the same readings.
 func TestVerificationReadsBack(t *testing.T) {
-	text := demoText(t, "mast-height-repaired.job.toml")
-	j := jobOf(t, "x.job.toml", text)
-	table := rows(t, string(reportOf(t, "x.job.toml", text).Markdown()), "Verification")
+	w := writtenUp(t, "mast-height-repaired.job.toml", demoText(t, "mast-height-repaired.job.toml"))
+	j := w.job
+	table := rows(t, string(w.report.Markdown()), "Verification")
 	after := *j
 	after.Readings = j.Verification
 	f, err := reason.CheckFault(j, "high-resistance C7:1 324")
@@ -268,14 +270,13 @@ func TestVerificationReadsBack(t *testing.T) {
 
 // TestOhmsReadBack: the resistance of the finding is the one that rank gives.
 func TestOhmsReadBack(t *testing.T) {
-	text := demoText(t, "mast-height-repaired.job.toml")
-	j := jobOf(t, "x", text)
-	c := reason.Rank(j).Groups[0].Faults[0]
+	w := writtenUp(t, "mast-height-repaired.job.toml", demoText(t, "mast-height-repaired.job.toml"))
+	c := w.ranking.Groups[0].Faults[0]
 	want := models.SI(c.Ohms.Best, "Ω") + " (" + models.SI(c.Ohms.Low, "Ω") + " to " + models.SI(c.Ohms.High, "Ω")
-	if report := string(reportOf(t, "x", text).Markdown()); !strings.Contains(report, want) {
+	if report := string(w.report.Markdown()); !strings.Contains(report, want) {
 		t.Errorf("the report lacks %q", want)
 	}
-	if f := find(j, reason.Rank(j)).fault; f.First.Ohms != 324 || f.First.Kind != circuits.HighResistance {
+	if f := find(w.job, w.ranking).fault; f.First.Ohms != 324 || f.First.Kind != circuits.HighResistance {
 		t.Errorf("the finding is %s", f)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 
 	"ohmtrail/circuits"
@@ -46,10 +47,45 @@ func demoText(t testing.TB, name string) string {
 	return string(b)
 }
 
+// written is a job with its ranking and its report.
+type written struct {
+	job     *circuits.Job
+	ranking reason.Ranking
+	report  Report
+}
+
+var (
+	once    sync.Mutex
+	already = map[string]written{} // by name and text: several tests look at the same report
+)
+
+func writtenUp(t testing.TB, name, text string) written {
+	t.Helper()
+	once.Lock()
+	defer once.Unlock()
+	w, ok := already[name+"\n"+text]
+	if !ok {
+		w.job = jobOf(t, name, text)
+		w.ranking = reason.Rank(w.job)
+		w.report = New(w.job, w.ranking, Options{})
+		already[name+"\n"+text] = w
+	}
+	return w
+}
+
 func reportOf(t testing.TB, name, text string) Report {
 	t.Helper()
-	j := jobOf(t, name, text)
-	return New(j, reason.Rank(j), Options{})
+	return writtenUp(t, name, text).report
+}
+
+// demoJobs are the jobs of the demo that several tests look at.
+func demoJobs(t testing.TB) map[string]string {
+	t.Helper()
+	jobs := map[string]string{}
+	for _, name := range []string{"mast-height-repaired.job.toml", "mast-height-start.job.toml"} {
+		jobs[name] = demoText(t, name)
+	}
+	return jobs
 }
 
 // drawingData is the drawing within a Markdown report.
@@ -59,15 +95,13 @@ const squibJob = "format = 1\ncircuit = \"library:squib\"\nmachine = \"cab 2\"\n
 
 // TestReports holds whole reports against their expected text.
 func TestReports(t *testing.T) {
-	for name, text := range map[string]string{
-		"mast-height-repaired": demoText(t, "mast-height-repaired.job.toml"),
-		"mast-height-start":    demoText(t, "mast-height-start.job.toml"),
-		"squib":                squibJob,
-	} {
-		r := reportOf(t, name+".job.toml", text)
+	jobs := demoJobs(t)
+	jobs["squib.job.toml"] = squibJob
+	for name, text := range jobs {
+		r := reportOf(t, name, text)
 		got := drawingData.ReplaceAll(r.Markdown(), []byte("base64,…"))
 		got = append(got, "\n"+r.Short()+"\n"...)
-		file := filepath.Join("testdata", name+".md")
+		file := filepath.Join("testdata", strings.TrimSuffix(name, ".job.toml")+".md")
 		if *update {
 			if err := os.WriteFile(file, got, 0o644); err != nil {
 				t.Fatal(err)
@@ -128,7 +162,13 @@ func TestFirstLines(t *testing.T) {
 		{"pyrotechnic", squibJob, Forbidden, NotVerified, []string{"STOP", "pyrotechnic"}, []string{"Proven by"}},
 		{"pyrotechnic, repaired", squibJob + "[repair]\ndone = \"loom replaced\"\n", Forbidden, NotVerified, []string{"STOP", unverified}, []string{"Proven by"}},
 	} {
-		r := reportOf(t, "x.job.toml", c.text)
+		name := "x.job.toml"
+		for known, text := range demoJobs(t) {
+			if text == c.text {
+				name = known
+			}
+		}
+		r := reportOf(t, name, c.text)
 		if r.Standing != c.standing || r.After != c.after {
 			t.Errorf("%s: standing %d, after %q; want %d, %q", c.name, r.Standing, r.After, c.standing, c.after)
 		}
