@@ -1,109 +1,148 @@
 package circuits
 
-// Copper is the wiring of a circuit without its parts. A net is all points that wires, splices and mated in-line contacts join
-// without a part in between (or with fuses in between, where so built).
+import (
+	"gonum.org/v1/gonum/graph"
+	"gonum.org/v1/gonum/graph/simple"
+	"gonum.org/v1/gonum/graph/traverse"
+)
+
+// Joint is a piece of metal between two points: a wire, a mated contact, a stud's joint, a fuse taken for a wire, a lead.
+type Joint struct {
+	A, B    Point
+	At      Location // the place of faults in it; zero for what is no part of the harness
+	LengthM float64  // of a wire
+}
+
+// Copper is what joints make of the points they join, as one graph. What it answers comes in the order of the joints.
 type Copper struct {
-	of      map[Point]int // points with their sides; a module's or device's terminal on its harness side
-	Members [][]Point     // by net; nets and members in the order in which the runs name them
-	edges   map[Point][]Step
+	joints []Joint
+	points []Point
+	node   map[Point]int64 // a point's node; the joints' nodes follow those of the points
+	graph  copperGraph
+	nets   [][]Point
+	net    []int // by point's node
 }
 
-// Step is one step along the copper; wire is -1 where it is a mated contact or a fuse.
-type Step struct {
-	To   Point
-	Wire int
-}
-
-// NewCopper finds the nets. throughFuses counts a fuse as a piece of wire.
-func NewCopper(c *Circuit, throughFuses bool) *Copper {
-	n := &Copper{of: map[Point]int{}, edges: map[Point][]Step{}}
-	var points []Point
-	join := func(a, b Point, wire int) {
-		for _, p := range []Point{a, b} {
-			if _, met := n.edges[p]; !met {
-				points = append(points, p)
-			}
-		}
-		n.edges[a] = append(n.edges[a], Step{b, wire})
-		n.edges[b] = append(n.edges[b], Step{a, wire})
-	}
-	for i, w := range c.Wires {
-		join(w.From, w.To, i)
-	}
-	for _, k := range c.Contacts {
-		if c.Element(k.Place).Kind == ElementConnector {
-			join(k.First, k.Second, -1)
-		}
-	}
-	if throughFuses {
-		for _, d := range c.Devices {
-			if d.Kind == Fuse {
-				join(d.Terminal("a"), d.Terminal("b"), -1)
+// Join makes one graph of joints.
+func Join(joints []Joint) *Copper {
+	k := &Copper{joints: joints, node: make(map[Point]int64, len(joints)+1)}
+	for _, j := range joints {
+		for _, p := range [2]Point{j.A, j.B} {
+			if _, met := k.node[p]; !met {
+				k.node[p] = int64(len(k.points))
+				k.points = append(k.points, p)
 			}
 		}
 	}
-	for _, start := range points {
-		if _, done := n.of[start]; done {
-			continue
-		}
-		id := len(n.Members)
-		n.Members = append(n.Members, nil)
-		n.of[start] = id
-		for queue := []Point{start}; len(queue) > 0; queue = queue[1:] {
-			n.Members[id] = append(n.Members[id], queue[0])
-			for _, e := range n.edges[queue[0]] {
-				if _, done := n.of[e.To]; !done {
-					n.of[e.To] = id
-					queue = append(queue, e.To)
-				}
-			}
+	k.graph.next = make([][]graph.Node, len(k.points)+len(joints))
+	for i, j := range joints {
+		at := int64(len(k.points) + i)
+		for _, p := range [2]int64{k.node[j.A], k.node[j.B]} {
+			k.graph.next[p] = append(k.graph.next[p], simple.Node(at))
+			k.graph.next[at] = append(k.graph.next[at], simple.Node(p))
 		}
 	}
-	return n
+	k.net = make([]int, len(k.points))
+	var walk traverse.BreadthFirst
+	walk.WalkAll(k.graph, func() { k.nets = append(k.nets, nil) }, nil, func(n graph.Node) {
+		if id := n.ID(); id < int64(len(k.points)) {
+			last := len(k.nets) - 1
+			k.net[id] = last
+			k.nets[last] = append(k.nets[last], k.points[id])
+		}
+	})
+	return k
 }
 
-// Net is the members of the net that a point belongs to; the point alone where no wire ends there.
-func (n *Copper) Net(p Point) []Point {
-	if id, ok := n.of[p]; ok {
-		return n.Members[id]
+// joint is the joint of a node; ok is false for a point's.
+func (k *Copper) joint(n graph.Node) (j Joint, ok bool) {
+	if i := n.ID() - int64(len(k.points)); i >= 0 && i < int64(len(k.joints)) {
+		return k.joints[i], true
+	}
+	return Joint{}, false
+}
+
+// Nets are the pieces of copper: each is all points that joints join. Nets and their points stand in the order in which
+// the joints name them.
+func (k *Copper) Nets() [][]Point { return k.nets }
+
+// NetOf is the number of the net that a point belongs to; ok is false where nothing is joined to it.
+func (k *Copper) NetOf(p Point) (net int, ok bool) {
+	id, ok := k.node[p]
+	if !ok {
+		return 0, false
+	}
+	return k.net[id], true
+}
+
+// Net is all points of a point's net; the point alone where nothing is joined to it.
+func (k *Copper) Net(p Point) []Point {
+	if net, ok := k.NetOf(p); ok {
+		return k.nets[net]
 	}
 	return []Point{p}
 }
 
-// Way is the shortest way along the copper from one point to another of its net, as the steps taken; nil for none.
-func (n *Copper) Way(from, to Point) []Step {
-	type step struct {
-		back Point
-		edge Step
-	}
-	came := map[Point]step{from: {}}
-	for queue := []Point{from}; len(queue) > 0; queue = queue[1:] {
-		at := queue[0]
-		if at == to {
-			var out []Step
-			for at != from {
-				out = append([]Step{came[at].edge}, out...)
-				at = came[at].back
-			}
-			return out
-		}
-		for _, e := range n.edges[at] {
-			if _, met := came[e.To]; !met {
-				came[e.To] = step{at, e}
-				queue = append(queue, e.To)
-			}
-		}
-	}
-	return nil
+// Joined tells whether two points are one piece of copper.
+func (k *Copper) Joined(a, b Point) bool {
+	first, okA := k.NetOf(a)
+	second, okB := k.NetOf(b)
+	return a == b || okA && okB && first == second
 }
 
-// Nets lists the pieces of copper of the circuit: each is all points (a module's or device's terminal on its harness
-// side, an in-line connector's with its half) that wires, splices and mated contacts join without a part in between.
-// Nets and points stand in the order in which the runs name them.
-func (c *Circuit) Nets() [][]Point { return NewCopper(c, false).Members }
-
-// NetOf is the number of the net that a point belongs to; ok is false where no wire ends there.
-func (n *Copper) NetOf(p Point) (id int, ok bool) {
-	id, ok = n.of[p]
-	return id, ok
+// Harness are the joints from terminal to terminal: wires, and the mated ways of in-line connectors. No part is among
+// them, so a module's or device's terminal stands for its harness side.
+func (c *Circuit) Harness() []Joint {
+	out := make([]Joint, 0, len(c.Wires)+len(c.Contacts))
+	for _, w := range c.Wires {
+		out = append(out, Joint{A: w.From, B: w.To, At: w.Location, LengthM: w.LengthM})
+	}
+	for _, m := range c.Contacts {
+		if c.elements[m.Place].Kind == ElementConnector {
+			out = append(out, Joint{A: m.First, B: m.Second, At: m.Location})
+		}
+	}
+	return out
 }
+
+// Fuses are the joints that a harness has where its fuses are whole.
+func (c *Circuit) Fuses() []Joint {
+	var out []Joint
+	for _, d := range c.Devices {
+		if d.Kind == Fuse {
+			out = append(out, Joint{A: d.Terminal("a"), B: d.Terminal("b"), At: PointLocation(Point{Place: d.Name})})
+		}
+	}
+	return out
+}
+
+// Joints are all joints from the pins inside the parts to the battery's negative post: wires, every mated contact but
+// those of connectors that are apart, and the joints of studs.
+func (c *Circuit) Joints(unplugged []string) []Joint {
+	apart := map[string]bool{}
+	for _, name := range unplugged {
+		for _, plug := range c.PlugsNamed(name) {
+			apart[plug] = true
+		}
+	}
+	out := make([]Joint, 0, len(c.Wires)+len(c.Contacts)+len(c.Studs))
+	for _, w := range c.Wires {
+		out = append(out, Joint{A: w.From, B: w.To, At: w.Location, LengthM: w.LengthM})
+	}
+	for _, m := range c.Contacts {
+		if len(apart) == 0 || !apart[c.PlugOf(m.First)] {
+			out = append(out, Joint{A: m.First, B: m.Second, At: m.Location})
+		}
+	}
+	for _, s := range c.Studs {
+		at := Point{Place: s.Name}
+		out = append(out, Joint{A: at, B: BNegative, At: PointLocation(at)})
+	}
+	return out
+}
+
+// Copper is the harness as one graph, from terminal to terminal.
+func (c *Circuit) Copper() *Copper { return Join(c.Harness()) }
+
+// Nets are the pieces of copper of the harness.
+func (c *Circuit) Nets() [][]Point { return c.Copper().Nets() }

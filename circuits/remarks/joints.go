@@ -60,7 +60,7 @@ var mustNotMeet = []struct {
 
 // joinedLines warns of copper that joins lines which must not meet; a fuse counts as copper.
 func (r *remarker) joinedLines() {
-	for id, net := range r.fused.Members {
+	for id, net := range r.fused.Nets() {
 		for _, pair := range mustNotMeet {
 			a, okA := firstOf(net, func(p circuits.Point) bool { return pair.a.is(r, p) })
 			b, okB := firstOf(net, func(p circuits.Point) bool { return pair.b.is(r, p) })
@@ -81,8 +81,8 @@ func (r *remarker) joint(n *circuits.Copper, from, to circuits.Point) (line int,
 	at, last := from, -1
 	var names []string
 	for _, e := range n.Way(from, to) {
-		if e.Wire >= 0 {
-			run := r.c.Wires[e.Wire].Run
+		if e.At.IsWire() {
+			run := r.c.Wire(e.At).Run
 			if last >= 0 && run != last {
 				names = append(names, at.Terminal().String())
 			}

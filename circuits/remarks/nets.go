@@ -13,8 +13,8 @@ type netFacts struct {
 
 // factsOf sorts the points of every net.
 func (r *remarker) factsOf(n *circuits.Copper) []netFacts {
-	out := make([]netFacts, len(n.Members))
-	for id, net := range n.Members {
+	out := make([]netFacts, len(n.Nets()))
+	for id, net := range n.Nets() {
 		f := &out[id]
 		for _, p := range net {
 			switch r.c.Element(p.Place).Kind {

@@ -68,8 +68,8 @@ func newRemarker(c *circuits.Circuit, at Lines) *remarker {
 			r.devices[circuits.Point{Place: d.Name, Cavity: t.Cavity}] = partTerminal{d, t.Role}
 		}
 	}
-	r.copper = circuits.NewCopper(c, false)
-	r.fused = circuits.NewCopper(c, true)
+	r.copper = c.Copper()
+	r.fused = circuits.Join(append(c.Harness(), c.Fuses()...))
 	r.facts = r.factsOf(r.fused)
 	for i, run := range c.Runs {
 		for j, p := range run.Path {

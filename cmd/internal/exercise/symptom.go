@@ -36,7 +36,7 @@ const oddShare = 0.04
 func look(x *Exercise, m *Machine) outside {
 	out := outside{codes: m.vehicle.Codes()}
 	well := m.with(circuits.Fault{})
-	nets := x.Circuit.Nets()
+	copper := x.Circuit.Copper()
 	silent := map[string]bool{}
 	for _, mod := range x.Circuit.Modules {
 		for _, p := range mod.Pins {
@@ -55,7 +55,7 @@ func look(x *Exercise, m *Machine) outside {
 			read := r
 			read.Taken, read.Value, read.High = true, bad.Value, bad.Value
 			out.scans = append(out.scans, read)
-			if s, odd := oddScan(x, p, read, good.Value, sensor(x.Circuit, nets, p)); odd {
+			if s, odd := oddScan(x, p, read, good.Value, sensor(x.Circuit, copper, p)); odd {
 				out.shows = append(out.shows, s)
 			}
 		}
@@ -105,20 +105,15 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, p
 
 // sensor is what an input listens to: the name of the part on its copper that something outside the circuit sets, else the
 // pin's own label, else any part there.
-func sensor(c *circuits.Circuit, nets [][]circuits.Point, p circuits.Pin) string {
+func sensor(c *circuits.Circuit, copper *circuits.Copper, p circuits.Pin) string {
 	any := ""
-	for _, net := range nets {
-		if !slices.Contains(net, p.Point()) {
-			continue
+	for _, q := range copper.Net(p.Point()) {
+		d := c.Device(q.Place)
+		if d != nil && d.Kind.HasStimulus() {
+			return d.Name
 		}
-		for _, q := range net {
-			d := c.Device(q.Place)
-			if d != nil && d.Kind.HasStimulus() {
-				return d.Name
-			}
-			if d != nil && any == "" {
-				any = d.Name
-			}
+		if d != nil && any == "" {
+			any = d.Name
 		}
 	}
 	switch {
@@ -181,7 +176,7 @@ func busFails(x *Exercise, m *Machine, well *reason.Vehicle) bool {
 	if len(pins) == 0 {
 		return false
 	}
-	n := copper(x.Circuit, circuits.State{})
+	n := circuits.Join(x.Circuit.Joints(nil))
 	for _, f := range []circuits.Single{x.Hidden.Fault.First, x.Hidden.Fault.Second} {
 		onBus := false
 		end := f.At.From
@@ -189,7 +184,7 @@ func busFails(x *Exercise, m *Machine, well *reason.Vehicle) bool {
 			end = full
 		}
 		for _, p := range pins {
-			onBus = onBus || n.joined(end, p)
+			onBus = onBus || n.Joined(end, p)
 		}
 		hurts := f.Kind == circuits.Open || f.Kind == circuits.Swapped || f.Kind == circuits.HighResistance && f.Ohms > busOhms ||
 			f.Kind != circuits.HighResistance && f.Kind.TakesOhms() && f.Ohms < busShortOhms || f.Kind == circuits.DeviceInside || f.Kind == circuits.ModuleInside

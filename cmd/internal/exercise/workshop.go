@@ -23,7 +23,7 @@ func (m *Machine) refuse(a Action, left circuits.Fault) *refusal {
 	if r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff {
 		return &refusal{"ohms with the key on: the circuit is live, the meter shows nonsense and may be hurt; say key off", true}
 	}
-	n := copper(c, r.State)
+	n := copperNet{circuits.Join(c.Joints(r.State.Unplugged)), c}
 	for _, l := range r.State.Loads {
 		if f := n.load(l, a.Lamp); f != nil {
 			return f
@@ -47,57 +47,20 @@ func (m *Machine) refuse(a Action, left circuits.Fault) *refusal {
 	return nil
 }
 
-// copperNet is the pieces of copper of a circuit as it stands in a state: what wires, splices and closed contacts join.
+// copperNet is the copper of a circuit as it stands in a state.
 type copperNet struct {
-	c     *circuits.Circuit
-	state circuits.State
-	up    map[circuits.Point]circuits.Point
+	*circuits.Copper
+	c *circuits.Circuit
 }
-
-func copper(c *circuits.Circuit, s circuits.State) *copperNet {
-	n := &copperNet{c: c, state: s, up: map[circuits.Point]circuits.Point{}}
-	for _, w := range c.Wires {
-		n.join(w.From, w.To)
-	}
-	apart := map[string]bool{}
-	for _, name := range s.Unplugged {
-		for _, plug := range c.PlugsNamed(name) {
-			apart[plug] = true
-		}
-	}
-	for _, k := range c.Contacts {
-		if !apart[c.PlugOf(k.First)] {
-			n.join(k.First, k.Second)
-		}
-	}
-	for _, s := range c.Studs {
-		n.join(circuits.Point{Place: s.Name}, circuits.BNegative)
-	}
-	return n
-}
-
-func (n *copperNet) root(p circuits.Point) circuits.Point {
-	for {
-		q, ok := n.up[p]
-		if !ok || q == p {
-			return p
-		}
-		p = q
-	}
-}
-
-func (n *copperNet) join(a, b circuits.Point) { n.up[n.root(a)] = n.root(b) }
-
-func (n *copperNet) joined(a, b circuits.Point) bool { return n.root(a) == n.root(b) }
 
 // pin is the first module pin on a point's copper whose kind is one of those, nil where there is none.
-func (n *copperNet) pin(p circuits.Point, kinds ...circuits.PinKind) *circuits.Pin {
+func (n copperNet) pin(p circuits.Point, kinds ...circuits.PinKind) *circuits.Pin {
 	for i := range n.c.Modules {
 		for k := range n.c.Modules[i].Pins {
 			pin := &n.c.Modules[i].Pins[k]
 			inside := pin.Point()
 			inside.Side = "device"
-			if !n.joined(p, inside) {
+			if !n.Joined(p, inside) {
 				continue
 			}
 			for _, kind := range kinds {
@@ -118,7 +81,7 @@ var delicate = []circuits.PinKind{circuits.PinInput, circuits.PinCANHigh, circui
 const leastSignalOhms = 1000
 
 // load looks at a test load before it is put on.
-func (n *copperNet) load(l circuits.LoadLead, lamp bool) *refusal {
+func (n copperNet) load(l circuits.LoadLead, lamp bool) *refusal {
 	for _, p := range []circuits.Point{l.From, l.To} {
 		if lamp {
 			if pin := n.pin(p, append(delicate, circuits.PinReference, circuits.PinLowSide, circuits.PinReturn)...); pin != nil {
@@ -136,16 +99,16 @@ func (n *copperNet) load(l circuits.LoadLead, lamp bool) *refusal {
 }
 
 // jumper looks at a lead before it joins two points.
-func (n *copperNet) jumper(j [2]circuits.Point) *refusal {
+func (n copperNet) jumper(j [2]circuits.Point) *refusal {
 	for k := range j {
 		a, b := j[k], j[1-k]
-		zero := n.joined(b, circuits.BNegative) || n.pin(b, circuits.PinGround, circuits.PinReturn) != nil
+		zero := n.Joined(b, circuits.BNegative) || n.pin(b, circuits.PinGround, circuits.PinReturn) != nil
 		switch {
-		case n.joined(a, b):
+		case n.Joined(a, b):
 			continue
-		case n.joined(a, circuits.BPositive) && zero:
+		case n.Joined(a, circuits.BPositive) && zero:
 			return &refusal{fmt.Sprintf("a lead from %s to %s is a dead short across the battery", a, b), true}
-		case n.joined(a, circuits.BPositive) && n.pin(b, append(delicate, circuits.PinReference, circuits.PinLowSide)...) != nil:
+		case n.Joined(a, circuits.BPositive) && n.pin(b, append(delicate, circuits.PinReference, circuits.PinLowSide)...) != nil:
 			return &refusal{fmt.Sprintf("a lead from %s to %s puts battery voltage on a module's pin, which may not bear it", a, b), true}
 		case n.pin(a, circuits.PinReference) != nil && zero:
 			return &refusal{fmt.Sprintf("a lead from %s to %s shorts the module's supply to its return: nothing is learned by it that a voltmeter does not show", a, b), true}

@@ -101,7 +101,7 @@ func (w writer) secondSentence(part bool) string {
 // another voltage than on a healthy machine, or the module sees another value of theirs.
 func (w writer) affected() []string {
 	var out []string
-	for _, net := range w.j.Circuit.Nets() {
+	for _, net := range w.j.Circuit.Copper().Nets() {
 		hit := false
 		for _, at := range places(w.f.fault) {
 			for _, p := range net {

@@ -189,12 +189,11 @@ func touched(r circuits.Reading) []circuits.Point {
 // reachedModules are the modules with those of their pins alone that stand on a touched piece of copper.
 func reachedModules(c *circuits.Circuit, touched []circuits.Point) []circuits.Module {
 	reached := map[circuits.Point]bool{}
-	for _, net := range c.Nets() {
-		for _, p := range touched {
-			if slices.Contains(net, p) {
-				for _, q := range net {
-					reached[q.Terminal()] = true
-				}
+	copper := c.Copper()
+	for _, p := range touched {
+		if _, wired := copper.NetOf(p); wired {
+			for _, q := range copper.Net(p) {
+				reached[q.Terminal()] = true
 			}
 		}
 	}

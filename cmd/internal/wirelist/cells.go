@@ -14,6 +14,11 @@ import (
 // end is where a wire ends: a place, its cavity ("" for none), and the half of an in-line connector where the list says it.
 type end struct{ place, cavity, side string }
 
+// point is the end as a circuit has it.
+func (e end) point() circuits.Point {
+	return circuits.Point{Place: e.place, Cavity: e.cavity, Side: e.side}
+}
+
 func (e end) String() string {
 	if e.cavity == "" {
 		return e.place

@@ -52,13 +52,7 @@ func Wires(out io.Writer, c *circuits.Circuit, o ExportOptions) error {
 // what it carries.
 func TestPoints(out io.Writer, c *circuits.Circuit, o ExportOptions) error {
 	rows := [][]string{{"point", "kind", "place", "side", "access_min", "unplug", "colour", "carries", "runs"}}
-	nets := c.Nets()
-	of := map[circuits.Point]int{}
-	for i, net := range nets {
-		for _, p := range net {
-			of[p] = i
-		}
-	}
+	copper := c.Copper()
 	for _, p := range points(c) {
 		var colors, runs []string
 		for _, w := range c.Wires {
@@ -73,8 +67,8 @@ func TestPoints(out io.Writer, c *circuits.Circuit, o ExportOptions) error {
 			}
 		}
 		carries := ""
-		if i, ok := of[p.at]; ok {
-			carries = carried(c, nets[i])
+		if _, ok := copper.NetOf(p.at); ok {
+			carries = carried(c, copper.Net(p.at))
 		} else if p.at == circuits.BPositive || p.at == circuits.BNegative {
 			carries = "battery"
 		} else if p.side == "part" {

@@ -3,6 +3,8 @@ package wirelist
 import (
 	"fmt"
 	"regexp"
+
+	"ohmtrail/circuits"
 )
 
 // class is what a wire carries.
@@ -71,39 +73,26 @@ type net struct {
 
 // nets joins all terminals of the list that copper joins.
 func (l *list) nets(found map[string]*place) (map[end]*net, []*net) {
-	parent := map[end]end{}
-	var order []end
-	var root func(e end) end
-	root = func(e end) end {
-		if parent[e] != e {
-			parent[e] = root(parent[e])
-		}
-		return parent[e]
-	}
-	meet := func(e end) {
-		if _, ok := parent[e]; !ok {
-			parent[e] = e
-			order = append(order, e)
-		}
-	}
+	var joints []circuits.Joint
 	for _, w := range l.wires {
-		a, b := w.from.terminal(), w.to.terminal()
-		meet(a)
-		meet(b)
-		parent[root(b)] = root(a)
+		joints = append(joints, circuits.Joint{A: w.from.terminal().point(), B: w.to.terminal().point()})
 	}
-	of, roots := map[end]*net{}, map[end]*net{}
+	copper := circuits.Join(joints)
 	var all []*net
-	for _, e := range order {
-		n := roots[root(e)]
-		if n == nil {
-			n = &net{}
-			roots[root(e)] = n
-			all = append(all, n)
-		}
-		of[e] = n
-		if k := found[e.place].kind; k == aModule || k == aDevice {
-			n.ends = append(n.ends, e)
+	for range copper.Nets() {
+		all = append(all, &net{})
+	}
+	of := map[end]*net{}
+	for _, w := range l.wires {
+		for _, e := range []end{w.from.terminal(), w.to.terminal()} {
+			if of[e] != nil {
+				continue
+			}
+			i, _ := copper.NetOf(e.point())
+			of[e] = all[i]
+			if k := found[e.place].kind; k == aModule || k == aDevice {
+				all[i].ends = append(all[i].ends, e)
+			}
 		}
 	}
 	for i, w := range l.wires {

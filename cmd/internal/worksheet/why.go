@@ -25,7 +25,7 @@ func (m *maker) why(healthy, c Column) []string {
 	done := map[circuits.Point]bool{}
 	var same []int
 	for i, p := range m.points {
-		root := k.root(p)
+		root := k.Net(p)[0]
 		if f.Kind != circuits.Healthy && alikeCells(healthy.Cells[i], c.Cells[i]) {
 			same = append(same, i)
 			continue
@@ -36,7 +36,7 @@ func (m *maker) why(healthy, c Column) []string {
 		done[root] = true
 		var list []int
 		for n, q := range m.points {
-			if k.root(q) == root && (f.Kind == circuits.Healthy || !alikeCells(healthy.Cells[n], c.Cells[n])) {
+			if k.Net(q)[0] == root && (f.Kind == circuits.Healthy || !alikeCells(healthy.Cells[n], c.Cells[n])) {
 				list = append(list, n)
 			}
 		}
@@ -107,7 +107,7 @@ func current(amps float64) string {
 }
 
 // piece says what holds one piece of copper, and what stands on it.
-func (m *maker) piece(k copper, c Column, list []int) string {
+func (m *maker) piece(k *circuits.Copper, c Column, list []int) string {
 	p := m.points[list[0]]
 	holders := m.holders(k, c.Fault, p)
 	value := c.Cells[list[0]].Shown
@@ -129,19 +129,19 @@ func (m *maker) piece(k copper, c Column, list []int) string {
 }
 
 // holders are what hangs on the copper of a point, with the current of each.
-func (m *maker) holders(k copper, f circuits.Fault, at circuits.Point) []string {
+func (m *maker) holders(k *circuits.Copper, f circuits.Fault, at circuits.Point) []string {
 	var out []string
-	if k.joined(at, circuits.BPositive) {
+	if k.Joined(at, circuits.BPositive) {
 		out = append(out, "B+")
 	}
-	if k.joined(at, circuits.BNegative) {
+	if k.Joined(at, circuits.BNegative) {
 		out = append(out, "ground")
 	}
 	for _, mod := range m.circuit.Modules {
 		for _, p := range mod.Pins {
 			inside := p.Point()
 			inside.Side = "device"
-			if !k.joined(at, inside) {
+			if !k.Joined(at, inside) {
 				continue
 			}
 			words := p.Point().String()
@@ -160,7 +160,7 @@ func (m *maker) holders(k copper, f circuits.Fault, at circuits.Point) []string 
 		d := &m.circuit.Devices[i]
 		for t, role := range d.Kind.Roles() {
 			inside := circuits.Point{Place: d.Name, Cavity: d.Terminals[t].Cavity, Side: "device"}
-			if !k.joined(at, inside) {
+			if !k.Joined(at, inside) {
 				continue
 			}
 			words := fmt.Sprintf("%s of %s", inside.Terminal(), m.circuit.Label(d.Name))
