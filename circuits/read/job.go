@@ -59,6 +59,7 @@ type jobParser struct {
 	c        *circuits.Circuit
 	d        *decoder
 	greatest float64 // no voltage of the circuit is greater; 0 where unknown
+	apart    string  // how hints ask for a plug to be taken apart, with %s for it; "" as a job file says it
 }
 
 // greatestVolts is the greatest voltage of any source in a circuit.

@@ -142,7 +142,7 @@ func (p *jobParser) lead(c cursor, text string, s *circuits.State) (circuits.Poi
 	}
 	if point.Side == "device" && p.c.Connector(point.Place) == nil && !slices.Contains(s.Unplugged, p.c.PlugOf(point)) {
 		c.fail(fmt.Sprintf("%s is the part's own pin: a lead reaches it only with %s unplugged", point, p.c.PlugOf(point)),
-			fmt.Sprintf("add unplugged = [%q], or measure at %s, the harness side", p.c.PlugOf(point), point.Terminal()))
+			fmt.Sprintf("add %s, or measure at %s, the harness side", p.unplug(p.c.PlugOf(point)), point.Terminal()))
 		return point, false
 	}
 	return point, true

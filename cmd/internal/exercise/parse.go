@@ -2,7 +2,7 @@ package exercise
 
 import (
 	"fmt"
-	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -11,7 +11,6 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/read"
-	"ohmtrail/cmd/internal/draft/circuittext"
 	"ohmtrail/models"
 )
 
@@ -123,7 +122,7 @@ func nearest(word string, known []string) string {
 	return "known are " + strings.Join(known, ", ")
 }
 
-// measure reads a reading: its words become the keys of a job file's reading, so that both are checked alike.
+// measure reads a reading; a job file's own reader checks it.
 func (a *Action) measure(x *Exercise, verb string, words []string) error {
 	quantity := verb
 	if verb == "scan" {
@@ -136,25 +135,19 @@ func (a *Action) measure(x *Exercise, verb string, words []string) error {
 	if len(head) != 1 {
 		return fmt.Errorf("%s wants one point, such as %s %s", verb, verb, examplePoint(x.Circuit, quantity))
 	}
-	t := readingText{c: x.Circuit, at: head[0], quantity: quantity}
+	said := read.Said{At: head[0], Quantity: quantity}
 	for _, p := range parts {
-		if err := t.clause(a, p); err != nil {
+		if err := a.clause(x.Circuit, &said, p); err != nil {
 			return err
 		}
 	}
-	r, problems := read.Reading(x.Circuit, []byte(t.String()))
+	r, problems := read.Reading(x.Circuit, said)
 	if errs := problems.Errors(); len(errs) > 0 {
-		return fmt.Errorf("%s", typed(sentence(errs[0])))
+		return fmt.Errorf("%s", sentence(errs[0]))
 	}
 	a.Reading = r
 	return nil
 }
-
-// asInFiles is how a problem asks for something to be unplugged, as a job file says it.
-var asInFiles = regexp.MustCompile(`unplugged = \["([^"\]]*)"\]`)
-
-// typed says what a job file would say as it is typed here.
-func typed(words string) string { return asInFiles.ReplaceAllString(words, "unplug $1") }
 
 func sentence(p circuits.Problem) string {
 	if p.Hint == "" {
@@ -206,17 +199,8 @@ func examplePoint(c *circuits.Circuit, quantity string) string {
 // lampWatts is the test lamp: 5 W at the battery's voltage, hot.
 const lampWatts = 5
 
-// readingText is a reading on its way into the words of a job file.
-type readingText struct {
-	c                   *circuits.Circuit
-	at, quantity        string
-	to, key, wiggle     string
-	unplug, jump, loads []string
-	set                 []string
-}
-
 // clause takes one part of a reading.
-func (t *readingText) clause(a *Action, p []string) error {
+func (a *Action) clause(c *circuits.Circuit, said *read.Said, p []string) error {
 	word, args := p[0], p[1:]
 	want := map[string]int{"to": 1, "key": 1, "jumper": 2, "load": 3, "lamp": 2, "wiggle": 1, "watch": 0}
 	if n, fixed := want[word]; fixed && len(args) != n {
@@ -225,34 +209,33 @@ func (t *readingText) clause(a *Action, p []string) error {
 	if len(args) == 0 && word != "watch" {
 		return fmt.Errorf("%s wants at least one name", word)
 	}
-	q := circuittext.Quote
 	switch word {
 	case "to":
-		t.to = args[0]
+		said.To = args[0]
 	case "key":
-		t.key = strings.ToLower(args[0])
+		said.Key = strings.ToLower(args[0])
 	case "wiggle":
-		t.wiggle = args[0]
+		said.Wiggle = args[0]
 	case "watch":
 		a.Watch = true
 	case "unplug":
 		for _, name := range args {
 			if name != "and" {
-				t.unplug = append(t.unplug, q(name))
+				said.Unplugged = append(said.Unplugged, name)
 			}
 		}
 	case "jumper":
-		t.jump = append(t.jump, "["+q(args[0])+", "+q(args[1])+"]")
+		said.Jumpers = append(said.Jumpers, [2]string{args[0], args[1]})
 	case "lamp":
 		a.Lamp = true
-		volts := t.c.Battery.Volts
-		t.load(args[0], args[1], volts*volts/lampWatts)
+		volts := c.Battery.Volts
+		said.Loads = append(said.Loads, read.SaidLoad{From: args[0], To: args[1], Ohms: volts * volts / lampWatts})
 	case "load":
 		ohms, err := models.ParseOhms(strings.TrimSuffix(strings.TrimSuffix(args[2], "Ω"), "ohms"))
 		if err != nil {
 			return fmt.Errorf("%q is no resistance: write load %s %s 220", args[2], args[0], args[1])
 		}
-		t.load(args[0], args[1], ohms)
+		said.Loads = append(said.Loads, read.SaidLoad{From: args[0], To: args[1], Ohms: ohms})
 	case "set":
 		for _, pair := range args {
 			name, value, ok := strings.Cut(pair, "=")
@@ -260,39 +243,13 @@ func (t *readingText) clause(a *Action, p []string) error {
 			if !ok || err != nil || v != v || v > 1e9 || v < -1e9 {
 				return fmt.Errorf("%q is no setting: write set PART=VALUE, such as set TPS=0.9", pair)
 			}
-			t.set = append(t.set, circuittext.Key(name)+" = "+circuittext.Number(v))
+			if slices.ContainsFunc(said.Set, func(d circuits.SetDevice) bool { return d.Device == name }) {
+				return fmt.Errorf("%s is set twice", name)
+			}
+			said.Set = append(said.Set, circuits.SetDevice{Device: name, Set: v})
 		}
 	}
 	return nil
-}
-
-func (t *readingText) load(from, to string, ohms float64) {
-	t.loads = append(t.loads, fmt.Sprintf("{ from = %s, to = %s, ohms = %s }", circuittext.Quote(from), circuittext.Quote(to), circuittext.Number(ohms)))
-}
-
-// String is the reading as a job file has it.
-func (t *readingText) String() string {
-	var b strings.Builder
-	key := func(name, value string) { b.WriteString(name + " = " + value + "\n") }
-	key("at", circuittext.Quote(t.at))
-	key("quantity", circuittext.Quote(t.quantity))
-	for _, k := range [][2]string{{"to", t.to}, {"key", t.key}, {"wiggle", t.wiggle}} {
-		if k[1] != "" {
-			key(k[0], circuittext.Quote(k[1]))
-		}
-	}
-	for _, k := range []struct {
-		name string
-		list []string
-	}{{"unplugged", t.unplug}, {"jumper", t.jump}, {"load", t.loads}} {
-		if len(k.list) > 0 {
-			key(k.name, "["+strings.Join(k.list, ", ")+"]")
-		}
-	}
-	if len(t.set) > 0 {
-		key("set", "{ "+strings.Join(t.set, ", ")+" }")
-	}
-	return b.String()
 }
 
 // place reads what is looked at or repaired.
