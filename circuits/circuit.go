@@ -1,5 +1,7 @@
 package circuits
 
+import "ohmtrail/models"
+
 // Circuit is one wiring diagram: its parts, and the wires and contacts that its runs are made of. A Circuit returned
 // by read.Circuit without errors is valid: every name in it resolves.
 type Circuit struct {
@@ -31,6 +33,7 @@ const MaxVolts = 60
 // Battery is the source of every voltage. Volts with the key on and the engine off, RunningVolts with it running.
 type Battery struct {
 	Volts, RunningVolts, SourceOhms float64
+	Widths                          [3]models.Width // of BatteryNumbers
 }
 
 // Module is a control module: pins towards one internal ground.
@@ -38,8 +41,9 @@ type Module struct {
 	Name, Label string
 	Line        int
 	AccessMin   float64
-	SupplyOhms  float64 // drawn from each power pin to internal ground while the key is not off
-	Pins        []Pin   // in file order
+	SupplyOhms  float64      // drawn from each power pin to internal ground while the key is not off
+	Pins        []Pin        // in file order
+	Width       models.Width // of its number
 }
 
 // Connector is an in-line connector; paths cross it from the first side to the second.
@@ -57,7 +61,9 @@ type Splice struct {
 	Name, Label string
 	Line        int
 	AccessMin   float64
-	Legs        int // wires that end here
+	Legs        int          // wires that end here
+	LegOhms     float64      // that each adds to its wire
+	Width       models.Width // of its number
 }
 
 // Stud is a ground stud: its joint lies between its point and the battery's negative post.
@@ -65,6 +71,8 @@ type Stud struct {
 	Name, Label string
 	Line        int
 	AccessMin   float64
+	Ohms        float64
+	Width       models.Width // of its number
 }
 
 // Run is a chain of wires as one reads it along the diagram.
@@ -90,11 +98,14 @@ type Wire struct {
 	From, To Point // the ends with their sides
 	Run      int   // index into Circuit.Runs
 	Line     int
-	Ohms     float64
+	Ohms     float64      // with the legs of the splices that it ends in
+	Width    models.Width // of Ohms
 	SizeMM2  float64
 	LengthM  float64
 	Color    string
 	Risk     float64
+
+	LengthGiven bool // by the file
 }
 
 // Contact is a mated pair: harness side and part's pin, or the two halves of an in-line connector.
@@ -104,6 +115,8 @@ type Contact struct {
 	Second   Point // part's own pin, or second half
 	Place    string
 	Line     int
+	Ohms     float64
+	Width    models.Width // of its number
 }
 
 // FaultNote is the author's claim of what a fault does here; the project's tests hold the claim against the solver.

@@ -21,42 +21,6 @@ const (
 	Diode         DeviceKind = "diode"
 )
 
-// DeviceKinds lists the kinds of device in the order of the contract.
-func DeviceKinds() []string {
-	return []string{"resistor", "thermistor", "rtd", "potentiometer", "ratiometric", "switching", "switch", "zirconia", "load", "current_loop", "fuse", "diode"}
-}
-
-// Roles are the names of the terminals of a kind, in order; nil for an unknown kind.
-func (k DeviceKind) Roles() []string {
-	switch k {
-	case Resistor, Thermistor, RTD, Switch, Load, Fuse:
-		return []string{"a", "b"}
-	case Potentiometer:
-		return []string{"supply", "wiper", "return"}
-	case Ratiometric, Switching:
-		return []string{"supply", "output", "return"}
-	case Zirconia:
-		return []string{"signal", "return"}
-	case CurrentLoop:
-		return []string{"supply", "return"}
-	case Diode:
-		return []string{"anode", "cathode"}
-	}
-	return nil
-}
-
-// HasStimulus tells whether something outside the circuit (a temperature, a position, a pressure) sets the part.
-func (k DeviceKind) HasStimulus() bool {
-	switch k {
-	case Thermistor, RTD, Potentiometer, Ratiometric, Switching, Switch, Zirconia, CurrentLoop:
-		return true
-	}
-	return false
-}
-
-// TwoState tells whether the stimulus is 0 or 1 and nothing between.
-func (k DeviceKind) TwoState() bool { return k == Switching || k == Switch }
-
 // Terminal is one terminal of a device: its role in the part and the cavity it has in the connector.
 type Terminal struct{ Role, Cavity string }
 
@@ -106,6 +70,10 @@ type Device struct {
 	MinVolts      float64 // current_loop
 	Amps          float64 // fuse
 	ForwardVolts  float64 // diode
+
+	LawShare  float64        // thermistor: by which share its ohms lie above its law; 0 as printed
+	OutputPct float64        // ratiometric: by which per cent of the supply its output lies above its law; 0 as printed
+	Widths    []models.Width // of the kind's numbers, in the table's order
 }
 
 // Terminal is the harness side of the terminal with that role.
@@ -135,9 +103,9 @@ func (d Device) OhmsAt(celsius float64) float64 {
 	case d.Kind == RTD:
 		return models.RTDOhms(d.Ohms0, celsius)
 	case d.Table != nil:
-		return models.TableOhms(d.Table, celsius)
+		return (1 + d.LawShare) * models.TableOhms(d.Table, celsius)
 	}
-	return models.BetaOhms(d.Ohms25, d.Beta, celsius)
+	return (1 + d.LawShare) * models.BetaOhms(d.Ohms25, d.Beta, celsius)
 }
 
 // InsideFaults are the words of the faults that can be inside the part.

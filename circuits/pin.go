@@ -1,5 +1,7 @@
 package circuits
 
+import "ohmtrail/models"
+
 // PinKind is what stands behind a module pin.
 type PinKind string
 
@@ -16,11 +18,6 @@ const (
 	PinCANLow    PinKind = "can_low"
 	PinLIN       PinKind = "lin"
 )
-
-// PinKinds lists the kinds of module pin in the order of the contract.
-func PinKinds() []string {
-	return []string{"reference", "input", "return", "ground", "power", "low_side", "high_side", "can_high", "can_low", "lin"}
-}
 
 // Limit is the voltage above internal ground beyond which a module sets a code for an input pin.
 type Limit struct {
@@ -63,6 +60,11 @@ type Pin struct {
 
 	Commander bool    // lin
 	LINOhms   float64 // lin: pull-up
+
+	ScanPct         float64        // input: bound of the converter's error, of its range
+	ScanOffsetVolts float64        // input: the converter's own error; 0 as printed
+	ScanGainPct     float64        // input: likewise, of what stands above the lower end of its range
+	Widths          []models.Width // of the kind's numbers, in the table's order
 }
 
 // Point is the pin's harness side.
@@ -91,19 +93,4 @@ func moduleConnector(module, cavity string) string {
 		return module
 	}
 	return module + "." + cavity[:i]
-}
-
-// InsideFaults are the words of the faults that can be inside a pin of this kind.
-func (p Pin) InsideFaults() []string {
-	switch p.Kind {
-	case PinReference:
-		return []string{OpenInside, ReferenceDead}
-	case PinInput:
-		if p.PullUpOhms > 0 {
-			return []string{OpenInside, PullUpLost}
-		}
-	case PinLowSide, PinHighSide:
-		return []string{OpenInside, StuckOn, StuckOff}
-	}
-	return []string{OpenInside}
 }

@@ -8,6 +8,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/remarks"
+	"ohmtrail/models"
 )
 
 // Circuit reads a circuit file. file is its name for messages. The circuit is nil where any problem is an error;
@@ -18,7 +19,7 @@ func Circuit(file string, text []byte) (*circuits.Circuit, circuits.Problems) {
 		return nil, d.problems
 	}
 	c := circuits.New(file)
-	p := circuitParser{c: c, d: d, doubtful: map[string]bool{}, wires: map[circuits.Location]int{}}
+	p := circuitParser{c: c, d: d, doubtful: map[string]bool{}, wires: map[circuits.Location]int{}, contacts: map[string]circuits.Contact{}}
 	p.circuit(root)
 	problems := d.problems.Sorted()
 	if len(problems.Errors()) > 0 {
@@ -31,9 +32,10 @@ func Circuit(file string, text []byte) (*circuits.Circuit, circuits.Problems) {
 type circuitParser struct {
 	c        *circuits.Circuit
 	d        *decoder
-	doubtful map[string]bool           // places whose cavities could not all be read: no complaint about unknown ones
-	wires    map[circuits.Location]int // index of each wire, by its location
-	paths    []cursor                  // the path of each run
+	doubtful map[string]bool             // places whose cavities could not all be read: no complaint about unknown ones
+	wires    map[circuits.Location]int   // index of each wire, by its location
+	paths    []cursor                    // the path of each run
+	contacts map[string]circuits.Contact // what the contacts of a place have, where its table was read
 }
 
 func (p *circuitParser) circuit(root cursor) {
@@ -87,26 +89,28 @@ func format(root cursor) {
 }
 
 func (p *circuitParser) battery(root cursor) {
-	p.c.Battery = circuits.Battery{Volts: 12.6, RunningVolts: 14.2, SourceOhms: 0.01}
 	b, ok := root.key("battery")
-	if !ok || !b.table("volts", "running_volts", "source_ohms") {
-		return
+	if !ok {
+		b.value = map[string]any{}
 	}
 	battery := &p.c.Battery
-	for _, v := range []struct {
-		key string
-		to  *float64
-	}{{"volts", &battery.Volts}, {"running_volts", &battery.RunningVolts}} {
-		*v.to = b.numberOr(v.key, *v.to, positive)
-		if sub, ok := b.key(v.key); ok && *v.to > circuits.MaxVolts {
-			sub.fail(fmt.Sprintf("%g V is above %d V: such a circuit can kill and is refused", *v.to, circuits.MaxVolts),
+	keys, widths := readNumbers(b, battery, circuits.BatteryNumbers)
+	b.table(keys...)
+	battery.Widths = [3]models.Width(widths)
+	for i, volts := range []float64{battery.Volts, battery.RunningVolts} {
+		v, given := b.key(keys[i])
+		if v.isList() {
+			volts = widths[i].High
+		}
+		if given && volts > circuits.MaxVolts {
+			v.fail(fmt.Sprintf("%g V is above %d V: such a circuit can kill and is refused", volts, circuits.MaxVolts),
 				"leave it to people licensed for it, by the maker's procedure")
 		}
 	}
 	if _, given := b.key("running_volts"); !given && battery.Volts != 12.6 {
 		battery.RunningVolts = min(battery.Volts*14.2/12.6, circuits.MaxVolts)
+		battery.Widths[1] = circuits.BatteryNumbers[1].Width(battery, false)
 	}
-	battery.SourceOhms = b.ohmsOr("source_ohms", battery.SourceOhms, notNegative)
 }
 
 // section walks [kind.NAME] tables and registers the names.
@@ -147,11 +151,12 @@ func (p *circuitParser) register(name string, kind circuits.ElementKind, index i
 }
 
 func (p *circuitParser) module(name string, c cursor) {
-	if !c.table("label", "access_min", "supply_ohms", "pins") {
+	if !c.table("label", "access_min", "supply_ohms", "contact_ohms", "pins") {
 		return
 	}
-	m := circuits.Module{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 6, notNegative),
-		SupplyOhms: c.ohmsOr("supply_ohms", 30, positive)}
+	m := circuits.Module{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 6, circuits.NotNegative)}
+	m.Width = readNumber(c, &m, circuits.ModuleNumbers)
+	p.contactsOf(name, c)
 	p.register(name, circuits.ElementModule, len(p.c.Modules), c)
 	pins, given := c.key("pins")
 	named := 0
@@ -178,10 +183,11 @@ func (p *circuitParser) module(name string, c cursor) {
 }
 
 func (p *circuitParser) connector(name string, c cursor) {
-	if !c.table("label", "access_min", "sides") {
+	if !c.table("label", "access_min", "sides", "contact_ohms") {
 		return
 	}
-	k := circuits.Connector{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 3, notNegative), Sides: [2]string{"a", "b"}}
+	p.contactsOf(name, c)
+	k := circuits.Connector{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 3, circuits.NotNegative), Sides: [2]string{"a", "b"}}
 	if s, ok := c.key("sides"); ok {
 		sides, fine := s.texts()
 		switch {
@@ -217,17 +223,28 @@ func (c cursor) texts() ([]string, bool) {
 }
 
 func (p *circuitParser) splice(name string, c cursor) {
-	if !c.table("label", "access_min") {
+	if !c.table("label", "access_min", "leg_ohms") {
 		return
 	}
+	s := circuits.Splice{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 15, circuits.NotNegative)}
+	s.Width = readNumber(c, &s, circuits.SpliceNumbers)
 	p.register(name, circuits.ElementSplice, len(p.c.Splices), c)
-	p.c.Splices = append(p.c.Splices, circuits.Splice{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 15, notNegative)})
+	p.c.Splices = append(p.c.Splices, s)
 }
 
 func (p *circuitParser) stud(name string, c cursor) {
-	if !c.table("label", "access_min") {
+	if !c.table("label", "access_min", "ohms") {
 		return
 	}
+	s := circuits.Stud{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 3, circuits.NotNegative)}
+	s.Width = readNumber(c, &s, circuits.StudNumbers)
 	p.register(name, circuits.ElementStud, len(p.c.Studs), c)
-	p.c.Studs = append(p.c.Studs, circuits.Stud{Name: name, Label: c.textOr("label", ""), Line: c.at(), AccessMin: c.numberOr("access_min", 3, notNegative)})
+	p.c.Studs = append(p.c.Studs, s)
+}
+
+// contactsOf reads what the contacts of a part or connector have, and gives it to all of them.
+func (p *circuitParser) contactsOf(name string, c cursor) {
+	var k circuits.Contact
+	k.Width = readNumber(c, &k, circuits.ContactNumbers)
+	p.contacts[name] = k
 }

@@ -248,47 +248,17 @@ func (c cursor) ohms() (float64, bool) {
 	return v, true
 }
 
-// bounds limit a number; the words say them in a message.
-type bounds struct {
-	low, high float64
-	openLow   bool // low itself is not allowed
-}
-
-var (
-	anyNumber   = bounds{math.Inf(-1), math.Inf(1), false}
-	notNegative = bounds{0, math.Inf(1), false}
-	positive    = bounds{0, math.Inf(1), true}
-	percent     = bounds{0, 100, false}
-	share       = bounds{0, 1, false}
-)
-
-func (b bounds) holds(v float64) bool {
-	return v >= b.low && v <= b.high && !(b.openLow && v == b.low)
-}
-
-func (b bounds) String() string {
-	switch {
-	case b.openLow && math.IsInf(b.high, 1):
-		return fmt.Sprintf("greater than %g", b.low)
-	case math.IsInf(b.high, 1):
-		return fmt.Sprintf("of %g or more", b.low)
-	case b.openLow:
-		return fmt.Sprintf("above %g and up to %g", b.low, b.high)
-	}
-	return fmt.Sprintf("between %g and %g", b.low, b.high)
-}
-
 // numberOr reads a number of this table, or the default where the key is absent or wrong.
-func (c cursor) numberOr(key string, def float64, b bounds) float64 {
+func (c cursor) numberOr(key string, def float64, b circuits.Bounds) float64 {
 	return c.read(key, def, b, cursor.number)
 }
 
 // ohmsOr reads a resistance of this table, or the default where the key is absent or wrong.
-func (c cursor) ohmsOr(key string, def float64, b bounds) float64 {
+func (c cursor) ohmsOr(key string, def float64, b circuits.Bounds) float64 {
 	return c.read(key, def, b, cursor.ohms)
 }
 
-func (c cursor) read(key string, def float64, b bounds, take func(cursor) (float64, bool)) float64 {
+func (c cursor) read(key string, def float64, b circuits.Bounds, take func(cursor) (float64, bool)) float64 {
 	sub, ok := c.key(key)
 	if !ok {
 		return def
@@ -297,7 +267,7 @@ func (c cursor) read(key string, def float64, b bounds, take func(cursor) (float
 	if !ok {
 		return def
 	}
-	if !b.holds(v) {
+	if !b.Holds(v) {
 		sub.fail(fmt.Sprintf("%g is impossible here", v), "give a value "+b.String())
 		return def
 	}

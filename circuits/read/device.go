@@ -2,6 +2,7 @@ package read
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -9,12 +10,10 @@ import (
 	"ohmtrail/models"
 )
 
-// celsius bounds a temperature: nothing is colder than absolute zero.
-var celsius = bounds{-models.ZeroCelsius, 3000, true}
-
 func (p *circuitParser) device(name string, c cursor) {
 	d := circuits.Device{Name: name, Line: c.at()}
 	p.register(name, circuits.ElementDevice, len(p.c.Devices), c)
+	p.contactsOf(name, c)
 	if _, isTable := c.value.(map[string]any); !isTable {
 		c.fail("must be a table, not "+describe(c.value), fmt.Sprintf("write [device.%s] and its keys below", name))
 	} else if kind, ok := kindOf(c, "device", circuits.DeviceKinds()); ok {
@@ -76,94 +75,34 @@ func exampleTerminals(roles []string) string {
 
 // parameters reads what belongs to the device's kind and refuses every other key.
 func parameters(d *circuits.Device, c cursor) {
-	keys := []string{"kind", "label", "access_min", "terminals"}
-	number := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.numberOr(key, def, b)
-	}
-	ohms := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.ohmsOr(key, def, b)
-	}
-	var needs []string // keys without a default
-	needed := func(to *float64, key string) {
-		needs = append(needs, key)
-		ohms(to, key, 1, positive)
-	}
+	kind := d.Kind.Type()
 	d.Label = c.textOr("label", "")
-	d.AccessMin = c.numberOr("access_min", 2, notNegative)
-	switch d.Kind {
-	case circuits.Resistor:
-		needed(&d.Ohms, "ohms")
-		number(&d.TolerancePct, "tolerance_pct", 5, percent)
-	case circuits.Load:
-		needed(&d.Ohms, "ohms")
-		number(&d.TolerancePct, "tolerance_pct", 10, percent)
-	case circuits.Thermistor:
-		d.Range = [2]float64{-20, 110}
-		keys = append(keys, "table", "ohms_25", "beta")
-		thermistorLaw(d, c)
-		number(&d.TolerancePct, "tolerance_pct", 5, percent)
-	case circuits.RTD:
-		d.Range = [2]float64{-40, 300}
-		ohms(&d.Ohms0, "ohms_0", 100, positive)
-	case circuits.Potentiometer:
-		d.Range = [2]float64{0.05, 0.95}
-		needed(&d.Ohms, "ohms")
-		number(&d.TolerancePct, "tolerance_pct", 20, percent)
-		ohms(&d.WiperOhms, "wiper_ohms", 100, notNegative)
-	case circuits.Ratiometric:
-		d.Range = [2]float64{0, 1}
-		number(&d.Low, "low", 0.1, share)
-		number(&d.High, "high", 0.9, share)
-		ohms(&d.SupplyOhms, "supply_ohms", 1000, positive)
-		ohms(&d.OutputOhms, "output_ohms", 100, positive)
-		number(&d.MinSupply, "min_supply_volts", 4, notNegative)
-		ohms(&d.UnpoweredOhms, "unpowered_ohms", 10e3, positive)
-		number(&d.AccuracyPct, "accuracy_pct", 1.5, percent)
-	case circuits.Switching:
-		d.Range = [2]float64{0, 1}
-		ohms(&d.SupplyOhms, "supply_ohms", 2000, positive)
-		ohms(&d.OnOhms, "on_ohms", 40, notNegative)
-		number(&d.MinSupply, "min_supply_volts", 3.5, notNegative)
-	case circuits.Switch:
-		d.Range = [2]float64{0, 1}
-		ohms(&d.ClosedOhms, "closed_ohms", 0.05, notNegative)
-	case circuits.Zirconia:
-		d.Range = [2]float64{0.05, 0.95}
-		ohms(&d.Ohms, "ohms", 5000, positive)
-		number(&d.TolerancePct, "tolerance_pct", 50, bounds{0, 95, false})
-	case circuits.CurrentLoop:
-		d.Range = [2]float64{4, 20}
-		number(&d.MinVolts, "min_volts", 3, positive)
-	case circuits.Fuse:
-		needs = append(needs, "amps")
-		number(&d.Amps, "amps", 1, positive)
-	case circuits.Diode:
-		number(&d.ForwardVolts, "forward_volts", 0.7, notNegative)
+	d.AccessMin = c.numberOr("access_min", 2, circuits.NotNegative)
+	keys := append([]string{"kind", "label", "access_min", "terminals"}, kind.Keys...)
+	law := models.Width{}
+	if d.Kind == circuits.Thermistor {
+		law = thermistorLaw(d, c)
 	}
-	if d.Kind.HasStimulus() {
+	numberKeys, widths := readNumbers(c, d, kind.Numbers)
+	if d.Widths = widths; !law.Exact() {
+		d.Widths[slices.IndexFunc(kind.Numbers, func(n circuits.Number[circuits.Device]) bool { return n.Key == "ohms_25" })] = law
+	}
+	keys = append(keys, numberKeys...)
+	if kind.Stimulus != nil {
 		keys = append(keys, "set", "range", "reads")
+		d.Range = kind.Stimulus.Range
 		stimulus(d, c)
 	}
-	c.table(keys...)
-	for _, key := range needs {
-		if c.lacks(key) {
-			example := `"4k7"`
-			if key == "amps" {
-				example = "10"
-			}
-			c.fail(fmt.Sprintf("%s needs %s", wording.An(string(d.Kind)), key), fmt.Sprintf("write %s = %s", key, example))
-		}
-	}
+	c.table(append(keys, "contact_ohms")...)
+	lacking(c, string(d.Kind), kind.Numbers)
 }
 
 // stimulus reads set and range, and what they mean in the sensor's own unit.
 func stimulus(d *circuits.Device, c cursor) {
 	if r, given := c.key("range"); given {
 		d.Range = c.pairOr("range", d.Range)
-		limits := stimulusBounds(d.Kind)
-		if !limits.holds(d.Range[0]) || !limits.holds(d.Range[1]) {
+		limits := d.Kind.Type().Stimulus.Possible
+		if !limits.Holds(d.Range[0]) || !limits.Holds(d.Range[1]) {
 			r.fail(fmt.Sprintf("[%g, %g] is impossible for %s", d.Range[0], d.Range[1], wording.An(string(d.Kind))), "give values "+limits.String())
 		}
 	}
@@ -255,70 +194,61 @@ func impossible(d *circuits.Device, v float64) string {
 		}
 		return ""
 	}
-	if limits := stimulusBounds(d.Kind); !limits.holds(v) {
+	if limits := d.Kind.Type().Stimulus.Possible; !limits.Holds(v) {
 		return "give a value " + limits.String()
 	}
 	return ""
 }
 
-// stimulusBounds are what nature allows a stimulus to be, in the unit of the kind.
-func stimulusBounds(k circuits.DeviceKind) bounds {
-	switch k {
-	case circuits.Potentiometer, circuits.Ratiometric, circuits.Switching, circuits.Switch:
-		return share
-	case circuits.Thermistor:
-		return celsius
-	case circuits.RTD:
-		return bounds{-200, 850, false} // the range of IEC 60751
-	case circuits.CurrentLoop:
-		return bounds{0, 1000, true}
-	case circuits.Zirconia:
-		return bounds{-0.5, 2, false}
-	}
-	return anyNumber
-}
-
-// thermistorLaw reads either a table or ohms_25 with beta.
-func thermistorLaw(d *circuits.Device, c cursor) {
-	t, table := c.key("table")
+// thermistorLaw reads either a table or ohms_25 with beta, and gives the width of an ohms_25 that is one.
+func thermistorLaw(d *circuits.Device, c cursor) (width models.Width) {
+	t, hasTable := c.key("table")
 	_, ohms25 := c.key("ohms_25")
 	_, beta := c.key("beta")
 	const either = "write table = [[0, 5896], [100, 187]], or ohms_25 = 2000 and beta = 3500"
 	switch {
-	case table && !ohms25 && !beta:
+	case hasTable && !ohms25 && !beta:
 		rows, ok := pairs(t, cursor.ohms)
 		if !ok {
-			return
+			return width
 		}
 		if len(rows) < 2 {
 			t.fail("the table needs two rows or more", "write table = [[0, 5896], [100, 187]]")
-			return
+			return width
 		}
+		var table []models.CelsiusOhms
 		for i, row := range rows {
 			at := t.list()[i]
 			switch {
 			case row[1] <= 0:
 				at.fail(fmt.Sprintf("%g Ω is impossible here", row[1]), "a row is [°C, ohms], with ohms greater than 0")
-				return
-			case !celsius.holds(row[0]):
-				at.fail(fmt.Sprintf("%g °C is impossible", row[0]), "a row is [°C, ohms], with °C "+celsius.String())
-				return
+				return width
+			case !circuits.Celsius.Holds(row[0]):
+				at.fail(fmt.Sprintf("%g °C is impossible", row[0]), "a row is [°C, ohms], with °C "+circuits.Celsius.String())
+				return width
 			case i > 0 && row[0] <= rows[i-1][0]:
 				at.fail(fmt.Sprintf("%g °C comes after %g °C: the temperatures must rise from row to row", row[0], rows[i-1][0]), "sort the rows")
-				return
+				return width
 			}
-			d.Table = append(d.Table, models.CelsiusOhms{Celsius: row[0], Ohms: row[1]})
+			table = append(table, models.CelsiusOhms{Celsius: row[0], Ohms: row[1]})
 		}
-	case !table && ohms25 && beta:
-		d.Ohms25 = c.ohmsOr("ohms_25", 1, positive)
-		d.Beta = c.numberOr("beta", 1, positive)
-	case table:
+		d.Table = table
+	case !hasTable && ohms25 && beta:
+		d.Ohms25 = 1
+		if o, _ := c.key("ohms_25"); !o.isList() || len(o.list()) != 2 {
+			d.Ohms25 = c.ohmsOr("ohms_25", 1, circuits.Positive)
+		} else if w, ok := o.span(circuits.Positive, true, cursor.ohms); ok {
+			d.Ohms25, width = w.Middle(), w
+		}
+		d.Beta = c.numberOr("beta", 1, circuits.Positive)
+	case hasTable:
 		c.first("ohms_25", "beta").fail("the thermistor has a table already", "remove the table, or ohms_25 and beta")
 	case ohms25 || beta:
 		c.first("ohms_25", "beta").fail("ohms_25 and beta belong together", either)
 	default:
 		c.fail("a thermistor needs either a table or ohms_25 with beta", either)
 	}
+	return width
 }
 
 // pairs reads a list of pairs of a number and what take reads; ok is false where one is wrong.

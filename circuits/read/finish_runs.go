@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ohmtrail/circuits"
+	"ohmtrail/models"
 )
 
 // sideUse remembers on which half of an in-line connector an element was met, and in which run.
@@ -47,13 +48,17 @@ func (p *circuitParser) finishRuns() {
 		if k := c.Connector(w.To.Place); k != nil {
 			w.To.Side = k.Sides[0]
 		}
+		low, high := circuits.WireSpan(*w)
 		for _, end := range []circuits.Point{w.From, w.To} {
 			if s := c.Splice(end.Place); s != nil {
 				s.Legs++
+				leg := s.Width
+				w.Ohms, low, high = w.Ohms+s.LegOhms, low+leg.Low, high+leg.High
 			}
 		}
+		w.Width = models.Evenly(low, high, true)
 	}
-	p.contacts()
+	p.matedContacts()
 }
 
 // crossings reports paths that cross an in-line connector the other way round than an earlier path does, once a path.
@@ -106,8 +111,8 @@ func (p *circuitParser) turned(run int, used map[string]map[string]sideUse) (sid
 	return sideUse{}, nil, "", false
 }
 
-// contacts lists the mated contacts in the order in which the runs name them.
-func (p *circuitParser) contacts() {
+// matedContacts lists the mated contacts in the order in which the runs name them.
+func (p *circuitParser) matedContacts() {
 	c := p.c
 	wired := map[circuits.Point]bool{} // ends of wires, with sides
 	for _, w := range c.Wires {
@@ -120,7 +125,11 @@ func (p *circuitParser) contacts() {
 				continue
 			}
 			seen[point] = true
-			contact := circuits.Contact{Location: circuits.PointLocation(point), First: point, Second: point, Place: point.Place, Line: r.Line}
+			contact, told := p.contacts[point.Place]
+			if !told {
+				contact.Width = readNumber(cursor{d: p.d}, &contact, circuits.ContactNumbers)
+			}
+			contact.Location, contact.First, contact.Second, contact.Place, contact.Line = circuits.PointLocation(point), point, point, point.Place, r.Line
 			switch c.Element(point.Place).Kind {
 			case circuits.ElementModule, circuits.ElementDevice:
 				contact.Second.Side = "device"

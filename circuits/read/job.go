@@ -119,8 +119,8 @@ func (p *jobParser) meter(m cursor) {
 		return
 	}
 	to := &p.j.Meter
-	to.InputOhms = m.ohmsOr("input_ohms", to.InputOhms, bounds{100, 1e13, false})
-	to.MaxOhms = m.ohmsOr("max_ohms", to.MaxOhms, positive)
+	to.InputOhms = m.ohmsOr("input_ohms", to.InputOhms, circuits.Bounds{Low: 100, High: 1e13})
+	to.MaxOhms = m.ohmsOr("max_ohms", to.MaxOhms, circuits.Positive)
 	for _, q := range circuits.Quantities()[:3] {
 		a, ok := m.key(q)
 		if !ok || !a.table("pct", "plus") {
@@ -133,8 +133,8 @@ func (p *jobParser) meter(m cursor) {
 		case circuits.Amps:
 			accuracy = &to.Amps
 		}
-		accuracy.Pct = a.numberOr("pct", accuracy.Pct, percent)
-		accuracy.Plus = a.numberOr("plus", accuracy.Plus, notNegative)
+		accuracy.Pct = a.numberOr("pct", accuracy.Pct, circuits.Percent)
+		accuracy.Plus = a.numberOr("plus", accuracy.Plus, circuits.NotNegative)
 	}
 }
 

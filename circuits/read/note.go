@@ -14,7 +14,7 @@ func (p *circuitParser) faultNote(c cursor) {
 	if !c.table(keys...) {
 		return
 	}
-	n := circuits.FaultNote{Line: c.at(), Says: c.textOr("says", ""), Sets: c.textOr("sets", ""), Within: c.numberOr("within", 0.05, positive)}
+	n := circuits.FaultNote{Line: c.at(), Says: c.textOr("says", ""), Sets: c.textOr("sets", ""), Within: c.numberOr("within", 0.05, circuits.Positive)}
 	f, ok := c.key("fault")
 	if !ok && c.lacks("fault") {
 		c.fail("the note names no fault", `write fault = "open C7:3"`)

@@ -18,63 +18,30 @@ func parsePin(module, cavity string, c cursor) circuits.Pin {
 		c.fail("must be a table, not "+describe(c.value), fmt.Sprintf("write pins.%s = { kind = \"input\" }", cavity))
 		return p
 	}
-	kind, ok := kindOf(c, "pin", circuits.PinKinds())
+	word, ok := kindOf(c, "pin", circuits.PinKinds())
 	if !ok {
 		return p
 	}
-	p.Kind = circuits.PinKind(kind)
-	keys := []string{"kind", "label"}
-	number := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.numberOr(key, def, b)
-	}
-	ohms := func(to *float64, key string, def float64, b bounds) {
-		keys = append(keys, key)
-		*to = c.ohmsOr(key, def, b)
-	}
-	railVolts := bounds{0, circuits.MaxVolts, false}
+	p.Kind = circuits.PinKind(word)
 	p.Label = c.textOr("label", "")
-	switch p.Kind {
-	case circuits.PinReference:
-		number(&p.Volts, "volts", 5, bounds{0, circuits.MaxVolts, true})
-		number(&p.TolerancePct, "tolerance_pct", 1, percent)
-		ohms(&p.SourceOhms, "source_ohms", 0.2, notNegative)
-		number(&p.LimitMA, "limit_ma", 80, positive)
-		ohms(&p.LeakOhms, "leak_ohms", 50e3, positive)
-	case circuits.PinInput:
-		ohms(&p.PullUpOhms, "pull_up_ohms", 0, positive)
-		number(&p.PullUpVolts, "pull_up_volts", 5, railVolts)
-		ohms(&p.PullDownOhms, "pull_down_ohms", 0, positive)
-		number(&p.TolerancePct, "tolerance_pct", 5, percent)
-		ohms(&p.InputOhms, "input_ohms", 1e6, positive)
-		keys = append(keys, "range_volts", "bits", "below", "above")
-		p.RangeVolts = c.pairOr("range_volts", [2]float64{0, 5})
-		p.Bits = bitsOr(c, 10)
-		p.Below, p.Above = limit(c, "below"), limit(c, "above")
-	case circuits.PinReturn:
-		ohms(&p.Ohms, "ohms", 0.02, notNegative)
-		number(&p.OffsetVolts, "offset_volts", 0, bounds{-circuits.MaxVolts, circuits.MaxVolts, false})
-	case circuits.PinLowSide:
-		ohms(&p.OnOhms, "on_ohms", 0.2, notNegative)
-		ohms(&p.SenseOhms, "sense_ohms", 10e3, positive)
-		number(&p.SenseVolts, "sense_volts", 5, railVolts)
-		p.On, keys = c.boolOr("on", false), append(keys, "on")
-	case circuits.PinHighSide:
-		ohms(&p.OnOhms, "on_ohms", 0.05, notNegative)
-		p.On, keys = c.boolOr("on", true), append(keys, "on")
-	case circuits.PinCANHigh, circuits.PinCANLow:
-		number(&p.BiasVolts, "bias_volts", 2.5, railVolts)
-		ohms(&p.BiasOhms, "bias_ohms", 15e3, positive)
-	case circuits.PinLIN:
-		p.Commander, keys = c.boolOr("commander", false), append(keys, "commander")
-		def := 30e3
-		if p.Commander {
-			def = 1e3
-		}
-		ohms(&p.LINOhms, "pull_up_ohms", def, positive)
+	kind := p.Kind.Type()
+	for _, key := range kind.Keys { // first: widths depend on them
+		pinKeys[key](&p, c)
 	}
-	c.table(keys...)
+	keys, widths := readNumbers(c, &p, kind.Numbers)
+	p.Widths = widths
+	c.table(slices.Concat([]string{"kind", "label"}, keys, kind.Keys)...)
 	return p
+}
+
+// pinKeys read the keys of pins that are no numbers.
+var pinKeys = map[string]func(*circuits.Pin, cursor){
+	"range_volts": func(p *circuits.Pin, c cursor) { p.RangeVolts = c.pairOr("range_volts", [2]float64{0, 5}) },
+	"bits":        func(p *circuits.Pin, c cursor) { p.Bits = bitsOr(c, 10) },
+	"below":       func(p *circuits.Pin, c cursor) { p.Below = limit(c, "below") },
+	"above":       func(p *circuits.Pin, c cursor) { p.Above = limit(c, "above") },
+	"on":          func(p *circuits.Pin, c cursor) { p.On = c.boolOr("on", p.Kind == circuits.PinHighSide) },
+	"commander":   func(p *circuits.Pin, c cursor) { p.Commander = c.boolOr("commander", false) },
 }
 
 // kindOf reads the kind of a pin or device.
@@ -101,7 +68,7 @@ func kindOf(c cursor, what string, known []string) (string, bool) {
 
 // bitsOr reads the bits of a converter.
 func bitsOr(c cursor, def int) int {
-	v := c.numberOr("bits", float64(def), bounds{1, 24, false})
+	v := c.numberOr("bits", float64(def), circuits.Bounds{Low: 1, High: 24})
 	if v != math.Trunc(v) {
 		sub, _ := c.key("bits")
 		sub.fail(fmt.Sprintf("%g bits are impossible", v), "give a whole number")

@@ -95,7 +95,9 @@ func (p *circuitParser) pathPoint(text string, end bool, at cursor) (circuits.Po
 	if e.Kind == 0 {
 		if point.Cavity == "" {
 			p.register(point.Place, circuits.ElementSplice, len(p.c.Splices), at)
-			p.c.Splices = append(p.c.Splices, circuits.Splice{Name: point.Place, Line: at.at(), AccessMin: 15})
+			s := circuits.Splice{Name: point.Place, Line: at.at(), AccessMin: 15}
+			s.Width = readNumber(cursor{d: p.d}, &s, circuits.SpliceNumbers)
+			p.c.Splices = append(p.c.Splices, s)
 		} else {
 			p.register(point.Place, circuits.ElementConnector, len(p.c.Connectors), at)
 			p.c.Connectors = append(p.c.Connectors, circuits.Connector{Name: point.Place, Line: at.at(), AccessMin: 3, Sides: [2]string{"a", "b"}})
@@ -146,12 +148,13 @@ func (p *circuitParser) cavity(point circuits.Point, e circuits.Element) circuit
 // cut cuts a run into its wires.
 func (p *circuitParser) cut(r *circuits.Run, c, path cursor) {
 	n := len(r.Path) - 1
-	size := perWire(c, "size_mm2", n, models.DefaultSizeMM2, cursor.number, positive)
-	awg := perWire(c, "awg", n, 20, cursor.number, bounds{-3, 40, false})
-	length := perWire(c, "length_m", n, models.DefaultLengthM, cursor.number, notNegative)
-	risk := perWire(c, "risk", n, 1, cursor.number, notNegative)
+	size := perWire(c, "size_mm2", n, models.DefaultSizeMM2, cursor.number, circuits.Positive)
+	awg := perWire(c, "awg", n, 20, cursor.number, circuits.Bounds{Low: -3, High: 40})
+	length := perWire(c, "length_m", n, models.DefaultLengthM, cursor.number, circuits.NotNegative)
+	risk := perWire(c, "risk", n, 1, cursor.number, circuits.NotNegative)
 	colors := perWireText(c, "color", n)
 	_, hasSize := c.key("size_mm2")
+	_, hasLength := c.key("length_m")
 	if a, hasAWG := c.key("awg"); hasAWG {
 		if hasSize {
 			a.fail("a run has either size_mm2 or awg", "remove one of them")
@@ -162,7 +165,7 @@ func (p *circuitParser) cut(r *circuits.Run, c, path cursor) {
 	}
 	for i := range n {
 		w := circuits.Wire{Location: circuits.WireLocation(r.Path[i], r.Path[i+1]), From: r.Path[i], To: r.Path[i+1], Run: len(p.c.Runs), Line: c.at(),
-			SizeMM2: size[i], LengthM: length[i], Ohms: models.WireOhms(size[i], length[i]), Color: colors[i], Risk: risk[i]}
+			SizeMM2: size[i], LengthM: length[i], Ohms: models.WireOhms(size[i], length[i]), LengthGiven: hasLength, Color: colors[i], Risk: risk[i]}
 		at := path.list()[i]
 		for _, same := range []circuits.Location{w.Location, circuits.WireLocation(w.To, w.From)} {
 			if old, taken := p.wires[same]; taken {
@@ -189,7 +192,7 @@ func (p *circuitParser) runOf(wire int, r *circuits.Run) string {
 }
 
 // perWire reads a key that is one number for all wires, or one a wire.
-func perWire(c cursor, key string, n int, def float64, take func(cursor) (float64, bool), b bounds) []float64 {
+func perWire(c cursor, key string, n int, def float64, take func(cursor) (float64, bool), b circuits.Bounds) []float64 {
 	out := make([]float64, n)
 	for i := range out {
 		out[i] = def
@@ -208,7 +211,7 @@ func perWire(c cursor, key string, n int, def float64, take func(cursor) (float6
 		if !ok {
 			continue
 		}
-		if !b.holds(x) {
+		if !b.Holds(x) {
 			v.fail(fmt.Sprintf("%g is impossible here", x), "give a value "+b.String())
 			continue
 		}

@@ -103,7 +103,7 @@ func (p *jobParser) load(e cursor, s *circuits.State) {
 		}
 		whole = whole && ok
 	}
-	ohms := e.ohmsOr("ohms", 1, positive)
+	ohms := e.ohmsOr("ohms", 1, circuits.Positive)
 	switch {
 	case !whole:
 	case ends[0] == ends[1]:
