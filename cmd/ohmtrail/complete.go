@@ -8,7 +8,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // completeFiles offers circuit and job files to the shell.
@@ -39,7 +39,7 @@ func completeFaults(_ *cobra.Command, args []string, typed string) ([]string, co
 		return nil, nothing
 	}
 	var out []string
-	for _, h := range reason.Hypotheses(j.Circuit, reason.DefaultWeights(), nil) {
+	for _, h := range hypothesis.Hypotheses(j.Circuit, hypothesis.DefaultWeights(), nil) {
 		if name := h.Fault.String(); h.Fault.Kind != circuits.Unlisted && strings.HasPrefix(name, typed) {
 			out = append(out, name)
 		}

@@ -12,7 +12,7 @@ import (
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 func drawCommand(d *desk) *cobra.Command {
@@ -105,5 +105,5 @@ func (d *desk) drawing(name string, bare bool) (*circuits.Circuit, draw.Marks, e
 	if bare {
 		return j.Circuit, draw.Marks{Legend: true}, nil
 	}
-	return j.Circuit, view.Marks(reason.Rank(j)), nil
+	return j.Circuit, view.Marks(rank.Rank(j)), nil
 }

@@ -7,7 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 func expectCommand(d *desk) *cobra.Command {
@@ -73,7 +73,7 @@ func (d *desk) faults(j *circuits.Job, names []string) ([]view.Asked, error) {
 	var out []view.Asked
 	wrong := false
 	for _, name := range names {
-		f, err := reason.CheckFault(j, name)
+		f, err := hypothesis.CheckFault(j, name)
 		if err != nil {
 			fmt.Fprintln(d.err, err)
 			wrong = true

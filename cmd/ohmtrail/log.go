@@ -13,8 +13,8 @@ import (
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/recorded"
 	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
-	"ohmtrail/solver/wiggle"
 )
 
 // logAsk is what the command line of log asks for.
@@ -278,12 +278,12 @@ func (l *logging) made() (view.Logged, error) {
 	if n := len(l.marks); n > recording.MostMarks {
 		return view.Logged{}, fmt.Errorf("%s: %d movements, and hands make no more than %d; is the mark column the right one?", l.sheet.File, n, recording.MostMarks)
 	}
-	var channels []wiggle.Channel
+	var channels []levels.Channel
 	for _, c := range l.channels {
-		channels = append(channels, wiggle.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))
+		channels = append(channels, levels.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))
 	}
 	file := filepath.Base(l.sheet.File)
-	v := view.Logged{Weighed: wiggle.Weigh(l.job, wiggle.NewLog(channels, l.marks), file), File: file, Clock: l.tally.Clock}
+	v := view.Logged{Weighed: levels.Weigh(l.job, levels.NewLog(channels, l.marks), file), File: file, Clock: l.tally.Clock}
 	v.Notes = l.remarks(v.Jumped())
 	return v, nil
 }

@@ -5,7 +5,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 func nextCommand(d *desk) *cobra.Command {
@@ -47,16 +48,16 @@ func (d *desk) next(file string, top int, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	v := plan(j)
+	v := planned(j)
 	if asJSON {
 		return d.json(v.JSON(top))
 	}
 	return d.text(v.Text(d.page, top))
 }
 
-// plan ranks a job and plans its next reading.
-func plan(j *circuits.Job) view.Planned {
-	r := reason.Rank(j)
-	p := r.Next()
-	return view.Planned{Ranking: r, Plan: p, Advice: r.Advice()}
+// planned ranks a job and plans its next reading.
+func planned(j *circuits.Job) view.Planned {
+	r := rank.Rank(j)
+	p := plan.Next(&r)
+	return view.Planned{Ranking: r, Plan: p, Advice: plan.Advice(&r)}
 }

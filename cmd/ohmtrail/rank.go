@@ -10,7 +10,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // leadingFaults is what --why without a fault asks for.
@@ -97,7 +97,7 @@ func (d *desk) rank(file string, why question, top int, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	r := reason.Rank(j)
+	r := rank.Rank(j)
 	v := view.Ranked{Ranking: r}
 	if why.asked {
 		if v.Why, err = account(r, faults); err != nil {
@@ -111,7 +111,7 @@ func (d *desk) rank(file string, why question, top int, asJSON bool) error {
 }
 
 // account are the leading faults, then those asked for that are not among them.
-func account(r reason.Ranking, asked []view.Asked) ([]reason.Candidate, error) {
+func account(r rank.Ranking, asked []view.Asked) ([]rank.Candidate, error) {
 	out := view.Leading(r)
 	there := map[string]bool{}
 	for _, c := range out {

@@ -12,7 +12,7 @@ import (
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/report"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // reporting is what the flags of `report` ask for.
@@ -110,7 +110,7 @@ func (d *desk) writeReport(file string, o reporting) error {
 	if err != nil {
 		return err
 	}
-	r := report.New(j, reason.Rank(j), options)
+	r := report.New(j, rank.Rank(j), options)
 	if render != nil {
 		body, err := render(r)
 		if err != nil {

@@ -10,8 +10,8 @@ import (
 	"ohmtrail/cmd/internal/recorded"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/cmd/internal/web"
+	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
-	"ohmtrail/solver/wiggle"
 )
 
 // measures of the quantities that a recording can hold.
@@ -47,8 +47,8 @@ func recordingOf(j *circuits.Job, r circuits.Reading, name string, csv []byte) (
 		return web.Recorded{}, err
 	}
 	r.Taken, r.Wiggle = false, ""
-	channel := wiggle.NewChannel(j, column.Title(), r, finder.Found())
-	log := wiggle.NewLog([]wiggle.Channel{channel}, nil)
+	channel := levels.NewChannel(j, column.Title(), r, finder.Found())
+	log := levels.NewLog([]levels.Channel{channel}, nil)
 	readings := log.Readings(j, name)
 	if len(readings) == 0 {
 		return web.Recorded{}, fmt.Errorf("%s: its %d values of %q keep to no level that could be a reading", name, channel.Found.Samples-channel.Found.Missing, column.Title())
@@ -82,7 +82,7 @@ func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) 
 }
 
 // recordingSays is what else a recording shows, a sentence each.
-func recordingSays(c wiggle.Channel, tally recorded.Tally) []string {
+func recordingSays(c levels.Channel, tally recorded.Tally) []string {
 	found := c.Found
 	out := []string{fmt.Sprintf("column %s, %d values over %.4g s", c.Name, found.Samples-found.Missing, found.Last-found.First)}
 	switch {
@@ -97,10 +97,10 @@ func recordingSays(c wiggle.Channel, tally recorded.Tally) []string {
 		out = append(out, fmt.Sprintf("at %.4g s from %s to %s", jump.At(), view.Value(c.Reading.Quantity, jump.Before), view.Value(c.Reading.Quantity, jump.After)))
 	}
 	there, unclear := c.There()
-	if s := wiggle.Seconds(there); s > 0 {
+	if s := levels.Seconds(there); s > 0 {
 		out = append(out, fmt.Sprintf("for %.3g s it showed what no healthy circuit shows", s))
 	}
-	if s := wiggle.Seconds(unclear); s > 0 {
+	if s := levels.Seconds(unclear); s > 0 {
 		out = append(out, fmt.Sprintf("for %.3g s it cannot be told whether a healthy circuit shows it", s))
 	}
 	if c.Doubt != "" {

@@ -7,13 +7,13 @@ import (
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/report"
 	"ohmtrail/cmd/internal/web"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // writeUps are the forms in which a page offers the write-up of a job; one that names no date is dated today.
 func writeUps() []web.WriteUp {
-	render := func(as func(report.Report) ([]byte, error)) func(*circuits.Job, reason.Ranking) ([]byte, error) {
-		return func(j *circuits.Job, ranking reason.Ranking) ([]byte, error) {
+	render := func(as func(report.Report) ([]byte, error)) func(*circuits.Job, rank.Ranking) ([]byte, error) {
+		return func(j *circuits.Job, ranking rank.Ranking) ([]byte, error) {
 			return as(report.New(j, ranking, report.Options{Date: time.Now().Format(time.DateOnly)}))
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/web"
 	"ohmtrail/cmd/internal/worksheet"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // pageSeed draws the faults of the worksheets that a page offers: always the same, so that sheet and key belong together.
@@ -16,8 +16,8 @@ const pageSeed = 1
 // sheetsOfCircuit are the worksheet of a job's circuit and its key, as a page offers them. What the job says of its machine
 // stays out: a sheet is about the circuit.
 func sheetsOfCircuit() []web.WriteUp {
-	of := func(document func([]worksheet.Sheet) paper.Document) func(*circuits.Job, reason.Ranking) ([]byte, error) {
-		return func(j *circuits.Job, _ reason.Ranking) ([]byte, error) {
+	of := func(document func([]worksheet.Sheet) paper.Document) func(*circuits.Job, rank.Ranking) ([]byte, error) {
+		return func(j *circuits.Job, _ rank.Ranking) ([]byte, error) {
 			name := strings.TrimSuffix(strings.TrimPrefix(j.Circuit.File, "library:"), ".circuit.toml")
 			subject := worksheet.Subject{Name: name, Job: &circuits.Job{Circuit: j.Circuit, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}}
 			s, err := worksheet.Make(subject, worksheet.Options{Kinds: worksheet.Kinds(), Seed: pageSeed})

@@ -13,7 +13,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
 )
 
 func stepCommand(d *desk) *cobra.Command {
@@ -73,13 +73,13 @@ type stepping struct {
 	echo    bool // show the lines that are read: they come from a pipe
 	job     *circuits.Job
 	view    view.Planned
-	offered []reason.Suggestion // worth taking and not skipped, best first
-	now     int                 // index of the one that is shown
-	skipped map[string]bool     // by reason.ReadingKey
-	added   []files.Addition    // what this session wrote, to be taken back from the end
-	note    string              // goes with the next value
-	doubted string              // a value that was doubted, to be taken when it is typed again
-	advice  []string            // said already
+	offered []plan.Suggestion // worth taking and not skipped, best first
+	now     int               // index of the one that is shown
+	skipped map[string]bool   // by circuits.ReadingKey
+	added   []files.Addition  // what this session wrote, to be taken back from the end
+	note    string            // goes with the next value
+	doubted string            // a value that was doubted, to be taken when it is typed again
+	advice  []string          // said already
 }
 
 // worthTaking is the least information in bits for which a reading is offered beyond those of the plan.
@@ -88,7 +88,7 @@ const worthTaking = 0.02
 // rank weighs a job anew and offers what is worth taking. Where all of the plan's readings were skipped the others that
 // tell something are offered.
 func (s *stepping) rank(j *circuits.Job) {
-	s.job, s.view, s.now = j, plan(j), 0
+	s.job, s.view, s.now = j, planned(j), 0
 	s.offer()
 }
 
@@ -97,7 +97,7 @@ func (s *stepping) offer() {
 	if len(s.offered) > 0 || len(s.view.Plan.Suggestions) == 0 {
 		return
 	}
-	for _, o := range s.unskipped(s.view.Ranking.All()) {
+	for _, o := range s.unskipped(plan.All(&s.view.Ranking)) {
 		if o.GainBits >= worthTaking {
 			s.offered = append(s.offered, o)
 		}
@@ -105,10 +105,10 @@ func (s *stepping) offer() {
 	byWorth(s.offered)
 }
 
-func (s *stepping) unskipped(all []reason.Suggestion) []reason.Suggestion {
-	var out []reason.Suggestion
+func (s *stepping) unskipped(all []plan.Suggestion) []plan.Suggestion {
+	var out []plan.Suggestion
 	for _, o := range all {
-		if !s.skipped[reason.ReadingKey(o.Reading)] {
+		if !s.skipped[circuits.ReadingKey(o.Reading)] {
 			out = append(out, o)
 		}
 	}

@@ -14,7 +14,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
 )
 
 // stepWord is a word that a session knows beside values.
@@ -165,7 +165,7 @@ func (s *stepping) skip(string) error {
 	if len(s.offered) == 0 {
 		return s.say("There is no reading to skip.")
 	}
-	s.skipped[reason.ReadingKey(s.offered[s.now].Reading)] = true
+	s.skipped[circuits.ReadingKey(s.offered[s.now].Reading)] = true
 	s.doubted = ""
 	s.offer()
 	return s.show()
@@ -264,6 +264,6 @@ func sentenceOf(words string) string {
 }
 
 // byWorth sorts readings by information a minute, the best first.
-func byWorth(list []reason.Suggestion) {
+func byWorth(list []plan.Suggestion) {
 	sort.SliceStable(list, func(a, b int) bool { return list[a].GainBits/list[a].Minutes > list[b].GainBits/list[b].Minutes })
 }

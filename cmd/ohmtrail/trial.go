@@ -15,7 +15,8 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/trial"
 )
 
 // wholeLibrary stands for all circuits of the library on which anything may be measured.
@@ -24,7 +25,7 @@ const wholeLibrary = "library:*"
 func trialCommand(d *desk) *cobra.Command {
 	var (
 		n      int
-		plan   reason.TrialPlan
+		plan   trial.Setup
 		asJSON bool
 	)
 	c := &cobra.Command{
@@ -80,7 +81,7 @@ func libraryNames() []string {
 	return out
 }
 
-func (d *desk) trial(names []string, n int, plan reason.TrialPlan, asJSON bool) error {
+func (d *desk) trial(names []string, n int, plan trial.Setup, asJSON bool) error {
 	var all []string
 	for _, name := range names {
 		if name == wholeLibrary {
@@ -109,7 +110,7 @@ func (d *desk) trial(names []string, n int, plan reason.TrialPlan, asJSON bool) 
 }
 
 // trialCircuit reads a circuit on which faults can be hidden and looked for.
-func (d *desk) trialCircuit(name string, plan reason.TrialPlan) (*circuits.Circuit, error) {
+func (d *desk) trialCircuit(name string, plan trial.Setup) (*circuits.Circuit, error) {
 	text, err := files.Read(name, d.in)
 	if err != nil {
 		return nil, err
@@ -125,7 +126,7 @@ func (d *desk) trialCircuit(name string, plan reason.TrialPlan) (*circuits.Circu
 		return nil, fmt.Errorf("%s: %s", text.Name, strings.Join(view.Cautions(&circuits.Job{Circuit: c}), " "))
 	}
 	places := map[circuits.Location]bool{}
-	for _, h := range reason.Hypotheses(c, reason.DefaultWeights(), nil) {
+	for _, h := range hypothesis.Hypotheses(c, hypothesis.DefaultWeights(), nil) {
 		if h.Fault.Kind != circuits.Healthy && h.Fault.Kind != circuits.Unlisted {
 			places[h.Fault.At] = true
 		}
@@ -137,9 +138,9 @@ func (d *desk) trialCircuit(name string, plan reason.TrialPlan) (*circuits.Circu
 }
 
 // tryAll runs every case, as many at once as there are processors; the cases stand by circuit, fault and order.
-func (d *desk) tryAll(tried []*circuits.Circuit, v view.Tried) []reason.TrialCase {
+func (d *desk) tryAll(tried []*circuits.Circuit, v view.Tried) []trial.Case {
 	orders := view.Orders()
-	out := make([]reason.TrialCase, len(tried)*v.N*len(orders))
+	out := make([]trial.Case, len(tried)*v.N*len(orders))
 	bar := d.progress(len(out))
 	queue := make(chan int)
 	var wait sync.WaitGroup
@@ -148,7 +149,7 @@ func (d *desk) tryAll(tried []*circuits.Circuit, v view.Tried) []reason.TrialCas
 			for i := range queue {
 				k, fault := i/len(orders)/v.N, i/len(orders)%v.N
 				name := filepath.Base(v.Circuits[k]) // the same faults, wherever the file lies
-				out[i] = reason.RunTrial(tried[k], name, v.Plan, fault, orders[i%len(orders)])
+				out[i] = trial.Run(tried[k], name, v.Plan, fault, orders[i%len(orders)])
 				out[i].Circuit = v.Circuits[k]
 				bar.Add(1)
 			}

@@ -8,8 +8,9 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/library"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/trial"
 )
 
 // TestMachinesAnswerAsNgspice holds the machines that exercises are played on against ngspice: each has its own
@@ -28,12 +29,12 @@ func TestMachinesAnswerAsNgspice(t *testing.T) {
 			t.Fatal(err)
 		}
 		rng := rand.New(rand.NewPCG(41, uint64(len(name))))
-		hypotheses := reason.Hypotheses(c, reason.DefaultWeights(), nil)
+		hypotheses := hypothesis.Hypotheses(c, hypothesis.DefaultWeights(), nil)
 		var questions []*question
-		var vehicles []*reason.Vehicle
+		var vehicles []*trial.Vehicle
 		for range machines {
-			f := circuits.Fault{First: reason.DrawFault(hypotheses, c, rng)}
-			v := reason.NewVehicle(c, f, 0, rng)
+			f := circuits.Fault{First: trial.DrawFault(hypotheses, c, rng)}
+			v := trial.NewVehicle(c, f, 0, rng)
 			for range each {
 				for _, r := range readingsOf(c, pick(rng, statesOf(c, rng)).state, f, rng) {
 					questions = append(questions, &question{circuit: name, c: v.Own(), state: r.State, name: "machine", fault: f, stimuli: v.At(*r), meter: circuits.DefaultMeter(), reading: r})
@@ -62,9 +63,9 @@ func TestMachinesAnswerAsNgspice(t *testing.T) {
 }
 
 // answerDiffers is what a machine answers otherwise than ngspice, "" where they agree.
-func answerDiffers(q *question, v *reason.Vehicle, rng *rand.Rand) string {
+func answerDiffers(q *question, v *trial.Vehicle, rng *rand.Rand) string {
 	exact := v.Exact(q.meter, *q.reading)
-	shown, ok := reason.Displayed(q.meter, *q.reading, exact, rng)
+	shown, ok := trial.Displayed(q.meter, *q.reading, exact, rng)
 	want := q.want
 	floats := want.none && want.why == "floating"
 	switch {

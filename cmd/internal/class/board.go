@@ -9,7 +9,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/exercise/marking"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // boardJSON is the trainer's view of the class.
@@ -113,7 +113,7 @@ func (c *Class) row(s *seat, now time.Time) studentJSON {
 	out.Open, out.Bits, out.TruthPct, out.Nothing = s.known.Open, s.known.Bits, s.known.Truth, s.known.Nothing
 	if f, ok := p.Finding(); ok {
 		out.Done, out.Found = true, f.Fault.String()
-		out.Right = slices.Contains(truePlaces(p.Exercise), reason.PlaceOf(f.Fault))
+		out.Right = slices.Contains(truePlaces(p.Exercise), hypothesis.PlaceOf(f.Fault))
 	}
 	if s.marks != nil {
 		total := s.marks.Total
@@ -124,9 +124,9 @@ func (c *Class) row(s *seat, now time.Time) studentJSON {
 
 // truePlaces are where the faults of an exercise are put right.
 func truePlaces(x *exercise.Exercise) []string {
-	out := []string{reason.PlaceOf(circuits.Fault{First: x.Hidden.Fault.First})}
+	out := []string{hypothesis.PlaceOf(circuits.Fault{First: x.Hidden.Fault.First})}
 	if x.Hidden.Fault.IsDouble() {
-		out = append(out, reason.PlaceOf(circuits.Fault{First: x.Hidden.Fault.Second}), reason.PlaceOf(x.Hidden.Fault))
+		out = append(out, hypothesis.PlaceOf(circuits.Fault{First: x.Hidden.Fault.Second}), hypothesis.PlaceOf(x.Hidden.Fault))
 	}
 	return out
 }
@@ -278,7 +278,7 @@ func (c *Class) showPaths(*http.Request) (any, error) {
 				p.Steps = append(p.Steps, stepOf(s.item.x, step))
 			}
 			if f, ok := s.play.Finding(); ok {
-				p.Right = slices.Contains(truePlaces(s.item.x), reason.PlaceOf(f.Fault))
+				p.Right = slices.Contains(truePlaces(s.item.x), hypothesis.PlaceOf(f.Fault))
 			}
 			if s.marks != nil {
 				m := s.marks.JSON()

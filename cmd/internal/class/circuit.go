@@ -7,7 +7,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // circuitJSON is what a page must know of a circuit to let somebody measure, look, repair and name a fault. It is made of
@@ -142,7 +142,7 @@ func findsOf(c *circuits.Circuit) []findJSON {
 	var out []findJSON
 	for kind := circuits.Open; kind <= circuits.ModuleInside; kind++ {
 		f := findJSON{Kind: kind.String(), Faults: []namedJSON{}}
-		for _, h := range reason.Hypotheses(c, reason.DefaultWeights(), nil) {
+		for _, h := range hypothesis.Hypotheses(c, hypothesis.DefaultWeights(), nil) {
 			if h.Fault.Kind == kind {
 				words := plain(view.FaultPlace(c, circuits.Fault{First: h.Fault}))
 				if h.Fault.Words != "" {

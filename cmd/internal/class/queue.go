@@ -6,7 +6,8 @@ import (
 	"time"
 
 	"ohmtrail/cmd/internal/exercise"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // queue is the work in the background: one goroutine, each seat in it once, so that it is never longer than the class.
@@ -81,7 +82,7 @@ func (c *Class) calm() {
 }
 
 // knownAt weighs the first n steps of a play, when there is calm.
-func (c *Class) knownAt(p *exercise.Play, n int) []reason.PlaceOdds {
+func (c *Class) knownAt(p *exercise.Play, n int) []rank.PlaceOdds {
 	c.calm()
 	return c.judge.Known(p, n)
 }
@@ -180,10 +181,10 @@ func snapshot(p *exercise.Play) *exercise.Play {
 	return &out
 }
 
-func entropy(places []reason.PlaceOdds) float64 {
+func entropy(places []rank.PlaceOdds) float64 {
 	var weights []float64
 	for _, p := range places {
 		weights = append(weights, p.Probability)
 	}
-	return reason.Entropy(weights)
+	return plan.Entropy(weights)
 }

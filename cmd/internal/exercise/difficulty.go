@@ -7,7 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
 )
 
 // Points add up what makes an exercise hard: a point for each reading of the planner's way, one for each doubling of
@@ -119,5 +119,5 @@ func (p *prover) firstPlaces(x *Exercise, o outside) float64 {
 	for _, place := range p.plan(j).Remaining {
 		weights = append(weights, place.Probability)
 	}
-	return math.Exp2(reason.Entropy(weights))
+	return math.Exp2(plan.Entropy(weights))
 }

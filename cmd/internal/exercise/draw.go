@@ -7,7 +7,7 @@ import (
 	"slices"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // standing draws how the machine of a set stands: one value for each sensor, round, away from the ends of its range.
@@ -51,7 +51,7 @@ func roundTo(v float64, decimals int) float64 {
 // list draws the machines that the circuit allows: each single fault once, each that can come and go so too, and pairs.
 func (m *maker) list() {
 	var singles []circuits.Single
-	for _, h := range reason.Hypotheses(m.c, reason.DefaultWeights(), nil) {
+	for _, h := range hypothesis.Hypotheses(m.c, hypothesis.DefaultWeights(), nil) {
 		if h.Fault.Kind != circuits.Healthy && h.Fault.Kind != circuits.Unlisted {
 			singles = append(singles, m.withOhms(h.Fault))
 		}
@@ -113,7 +113,7 @@ func (m *maker) draw(f circuits.Fault, duty float64) *drawn {
 		return nil
 	}
 	x.Codes = o.codes
-	d := &drawn{x: x, outside: o, signature: o.signature(duty < 1), place: reason.PlaceOf(f)}
+	d := &drawn{x: x, outside: o, signature: o.signature(duty < 1), place: hypothesis.PlaceOf(f)}
 	if f.IsDouble() && !m.bothShow(f, d.signature) {
 		m.set.Allowed-- // the other one hides it: this is no machine with two faults
 		return nil

@@ -7,20 +7,21 @@ import (
 	"slices"
 
 	"ohmtrail/circuits"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/trial"
 )
 
 // Machine answers readings as the exercise's machine would: its tolerances drawn once, the meter's error drawn for each
 // reading, scan values on the module's steps. The same question at the same step has the same answer, always.
 type Machine struct {
 	x       *Exercise
-	vehicle *reason.Vehicle
+	vehicle *trial.Vehicle
 }
 
 // NewMachine builds an exercise's machine.
 func NewMachine(x *Exercise) *Machine {
-	m := &Machine{x: x, vehicle: reason.NewVehicle(x.Circuit, x.Hidden.Fault, 0, rand.New(rand.NewPCG(x.Hidden.Seed, 1)))}
+	m := &Machine{x: x, vehicle: trial.NewVehicle(x.Circuit, x.Hidden.Fault, 0, rand.New(rand.NewPCG(x.Hidden.Seed, 1)))}
 	for _, s := range x.Stands {
 		m.vehicle.Stimuli[s.Device] = s.Set
 	}
@@ -28,10 +29,10 @@ func NewMachine(x *Exercise) *Machine {
 }
 
 // Vehicle is the machine with its fault there, whatever its duty.
-func (m *Machine) Vehicle() *reason.Vehicle { return m.vehicle }
+func (m *Machine) Vehicle() *trial.Vehicle { return m.vehicle }
 
 // with is the same machine with another fault in it.
-func (m *Machine) with(f circuits.Fault) *reason.Vehicle {
+func (m *Machine) with(f circuits.Fault) *trial.Vehicle {
 	v := *m.vehicle
 	v.Fault = f
 	return &v
@@ -77,7 +78,7 @@ func loose(f circuits.Fault, random *rand.Rand) circuits.Fault {
 // show is one reading taken: nth counts those of the same kind before it, so that each has its own error. none says why
 // there is no value; "" where there is one.
 func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Location, nth int) (read circuits.Reading, none string) {
-	random := m.chance(reason.ReadingKey(r)+" "+r.Wiggle, nth)
+	random := m.chance(circuits.ReadingKey(r)+" "+r.Wiggle, nth)
 	left := m.left(repaired)
 	if m.x.Hidden.Duty >= 1 || left == (circuits.Fault{}) {
 		if m.x.Intermittent && plain(r) {
@@ -92,7 +93,7 @@ func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Locat
 	switch {
 	case r.Wiggle != "":
 		at, err := m.x.Circuit.Somewhere(r.Wiggle)
-		caught = err == nil && random.Float64() < reason.JumpChance(m.x.Circuit, at, left.First)
+		caught = err == nil && random.Float64() < evidence.JumpChance(m.x.Circuit, at, left.First)
 	case watch:
 		caught = random.Float64() < 1-math.Pow(1-m.x.Hidden.Duty, watchLooks)
 	}
@@ -142,7 +143,7 @@ func symptom(there bool) circuits.Symptom {
 }
 
 func displayed(m circuits.Meter, r circuits.Reading, out network.Outcome, random *rand.Rand) (circuits.Reading, string) {
-	read, ok := reason.Displayed(m, r, out, random)
+	read, ok := trial.Displayed(m, r, out, random)
 	if !ok {
 		return r, out.Why
 	}

@@ -10,7 +10,9 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // circuitText is a circuit of the library, or the demo.
@@ -92,7 +94,7 @@ func TestWhatIsMadeHolds(t *testing.T) {
 		if !h.Plan.Done || !h.Plan.Right || len(h.Plan.Readings) != h.Difficulty.Readings || h.Plan.Minutes <= 0 || h.HalfSplit.Minutes <= 0 {
 			t.Errorf("%s (%s) is not proved: %+v", x.Name, h.Fault, h.Plan)
 		}
-		place := h.Family + " " + reason.PlaceOf(h.Fault)
+		place := h.Family + " " + hypothesis.PlaceOf(h.Fault)
 		if places[place] {
 			t.Errorf("two exercises of family %s are at fault at %s", h.Family, place)
 		}
@@ -126,8 +128,8 @@ func TestUnprovedMachinesAreLeft(t *testing.T) {
 	m.list()
 	d := m.drawn[0]
 	first := JobKey(NewPlay(d.x, "").Evidence(0))
-	elsewhere := outlook{Plan: reason.Plan{Done: true, Remaining: []reason.PlaceOdds{{Place: "elsewhere", Probability: 1}}}}
-	for name, end := range map[string]outlook{"elsewhere": elsewhere, "nowhere": {Plan: reason.Plan{Remaining: elsewhere.Remaining}, group: []circuits.Fault{d.x.Hidden.Fault}}} {
+	elsewhere := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: "elsewhere", Probability: 1}}}}
+	for name, end := range map[string]outlook{"elsewhere": elsewhere, "nowhere": {Plan: plan.Plan{Remaining: elsewhere.Remaining}, group: []circuits.Fault{d.x.Hidden.Fault}}} {
 		m.prover = newProver()
 		m.prover.plans[first] = end
 		if v := m.grade(d); v != unproved {

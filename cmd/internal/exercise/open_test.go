@@ -4,7 +4,9 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // A fault in the leading group whose place the plan gives next to nothing is not proved: a student who follows the plan
@@ -18,9 +20,9 @@ func TestHardlyLeftOpenIsNotProved(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	place := reason.PlaceOf(f)
+	place := hypothesis.PlaceOf(f)
 	for share, want := range map[float64]bool{0.3: true, 0.005: false} {
-		end := outlook{Plan: reason.Plan{Done: true, Remaining: []reason.PlaceOdds{{Place: "DS", Probability: 1 - share}, {Place: place, Probability: share}}}, group: []circuits.Fault{f}}
+		end := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: "DS", Probability: 1 - share}, {Place: place, Probability: share}}}, group: []circuits.Fault{f}}
 		if got := end.names([]circuits.Single{f.First}); got[0] != want {
 			t.Errorf("with %g left at %s it counts as named: %v", share, place, got[0])
 		}

@@ -6,8 +6,9 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
 )
 
 // Play is one student's way through an exercise. It holds no more than its steps: the same actions give the same play.
@@ -76,7 +77,7 @@ func (p *Play) Cost(a Action) float64 {
 				f.First.Kind = circuits.ModuleInside
 			}
 		}
-		return reason.RepairMinutes(c, f) - c.AccessMin(at) + p.way(at)
+		return hypothesis.RepairMinutes(c, f) - c.AccessMin(at) + p.way(at)
 	}
 	return 0
 }
@@ -154,7 +155,7 @@ func (p *Play) measure(a Action, cost float64) Reply {
 	}
 	nth := 0
 	for _, s := range p.Steps {
-		if s.Action.Kind == Measure && reason.ReadingKey(s.Action.Reading) == reason.ReadingKey(a.Reading) && s.Reply.Refused == "" {
+		if s.Action.Kind == Measure && circuits.ReadingKey(s.Action.Reading) == circuits.ReadingKey(a.Reading) && s.Reply.Refused == "" {
 			nth++
 		}
 	}
@@ -163,7 +164,7 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
-	if units := reason.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
+	if units := plan.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
 		words += ": " + units
 	} else if units != "" {
 		words += " (" + units + ")"

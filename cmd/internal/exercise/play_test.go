@@ -9,7 +9,8 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/read"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // done carries out one line.
@@ -32,8 +33,8 @@ func TestAnswersAreTheSolvers(t *testing.T) {
 		}
 		p := NewPlay(x, "")
 		v := p.machine.Vehicle()
-		r := reason.Rank(x.Job())
-		for i, s := range r.All() {
+		r := rank.Rank(x.Job())
+		for i, s := range plan.All(&r) {
 			if i%2 != 0 {
 				continue
 			}

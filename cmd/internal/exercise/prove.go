@@ -8,7 +8,9 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // prover lets the planner find faults. It keeps what it has planned: the machines of one set begin alike.
@@ -19,7 +21,7 @@ type prover struct {
 
 // outlook is what the planner makes of a job.
 type outlook struct {
-	reason.Plan
+	plan.Plan
 	group       []circuits.Fault // the leading group
 	probability float64          // of the leading group
 }
@@ -33,22 +35,22 @@ const mostKept = 4000
 func (p *prover) plan(j *circuits.Job) outlook {
 	key := JobKey(j)
 	p.mu.Lock()
-	plan, ok := p.plans[key]
+	found, ok := p.plans[key]
 	p.mu.Unlock()
 	if ok {
-		return plan
+		return found
 	}
-	r := reason.Rank(j)
-	plan = outlook{Plan: r.Next(), probability: r.Groups[0].Probability}
+	r := rank.Rank(j)
+	found = outlook{Plan: plan.Next(&r), probability: r.Groups[0].Probability}
 	for _, c := range r.Groups[0].Faults {
-		plan.group = append(plan.group, c.Whole())
+		found.group = append(found.group, c.Whole())
 	}
 	p.mu.Lock()
 	if len(p.plans) < mostKept {
-		p.plans[key] = plan
+		p.plans[key] = found
 	}
 	p.mu.Unlock()
-	return plan
+	return found
 }
 
 // JobKey names what a job of one circuit knows.
@@ -56,7 +58,7 @@ func JobKey(j *circuits.Job) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%q %v %v", j.Codes, j.Intermittent, j.Assume) // fmt prints maps in the order of their keys
 	for _, r := range j.Readings {
-		fmt.Fprintf(&b, "|%s %s %s %v %v %v %v", reason.ReadingKey(r), r.Wiggle, r.Symptom, r.Taken, r.OL, r.Value, r.High)
+		fmt.Fprintf(&b, "|%s %s %s %v %v %v %v", circuits.ReadingKey(r), r.Wiggle, r.Symptom, r.Taken, r.OL, r.Value, r.High)
 	}
 	for _, i := range j.Inspections {
 		fmt.Fprintf(&b, "|%s %s", i.At, i.Seen)
@@ -101,7 +103,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 		}
 		right := -1
 		for i, t := range truths {
-			if named[i] && (right < 0 || strings.Contains(w.Place, reason.PlaceOf(circuits.Fault{First: t}))) {
+			if named[i] && (right < 0 || strings.Contains(w.Place, hypothesis.PlaceOf(circuits.Fault{First: t}))) {
 				right = i
 			}
 		}
@@ -109,7 +111,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 			break
 		}
 		found++
-		w.PlaceRight = strings.Contains(w.Place, reason.PlaceOf(circuits.Fault{First: truths[right]}))
+		w.PlaceRight = strings.Contains(w.Place, hypothesis.PlaceOf(circuits.Fault{First: truths[right]}))
 		if len(truths) == 1 || named[0] && named[1] {
 			found = len(truths)
 			break
@@ -155,9 +157,9 @@ func (p *prover) search(play *Play, order Order) outlook {
 		if !ok {
 			return plan
 		}
-		taken[reason.ReadingKey(r)]++
+		taken[circuits.ReadingKey(r)]++
 		if !play.Do(Action{Kind: Measure, Reading: r, Watch: play.Exercise.Intermittent && r.Wiggle == ""}).Taken {
-			taken[reason.ReadingKey(r)] = mostTaken // nothing to read there, now or later
+			taken[circuits.ReadingKey(r)] = mostTaken // nothing to read there, now or later
 		}
 	}
 }
@@ -166,12 +168,12 @@ func (p *prover) search(play *Play, order Order) outlook {
 const mostTaken = 2
 
 // choose picks the next reading of an order; one that was taken twice without a use is left.
-func choose(plan reason.Plan, order Order, taken map[string]int) (circuits.Reading, bool) {
-	if order == HalfSplit && plan.Telling != nil && taken[reason.ReadingKey(plan.Telling.Reading)] < mostTaken {
+func choose(plan plan.Plan, order Order, taken map[string]int) (circuits.Reading, bool) {
+	if order == HalfSplit && plan.Telling != nil && taken[circuits.ReadingKey(plan.Telling.Reading)] < mostTaken {
 		return plan.Telling.Reading, true
 	}
 	for _, s := range plan.Suggestions {
-		if taken[reason.ReadingKey(s.Reading)] < mostTaken {
+		if taken[circuits.ReadingKey(s.Reading)] < mostTaken {
 			return s.Reading, true
 		}
 	}
@@ -184,8 +186,8 @@ const openFrom = 0.02
 // open tells whether a fault's place is among those that the plan leaves open: where it is not, whoever repairs the
 // places left in their order is done before its turn, and nothing has been proved.
 func (o outlook) open(t circuits.Single) bool {
-	place := reason.PlaceOf(circuits.Fault{First: t})
-	return slices.ContainsFunc(o.Remaining, func(r reason.PlaceOdds) bool {
+	place := hypothesis.PlaceOf(circuits.Fault{First: t})
+	return slices.ContainsFunc(o.Remaining, func(r rank.PlaceOdds) bool {
 		return r.Probability >= openFrom && strings.Contains(r.Place, place)
 	})
 }

@@ -7,7 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // visible is the chance that a fault leaves something to be seen: many breaks lie inside sound insulation.
@@ -119,5 +119,5 @@ func (a answers) answer(q questionWords) (answer string, useful bool) {
 
 // inside tells whether a fault is inside a part.
 func inside(f circuits.Fault, device string) bool {
-	return strings.Contains(" "+reason.PlaceOf(f)+" ", " "+device+" ")
+	return strings.Contains(" "+hypothesis.PlaceOf(f)+" ", " "+device+" ")
 }

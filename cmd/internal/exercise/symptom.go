@@ -9,7 +9,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/trial"
 )
 
 // outside is what a machine shows to somebody who measures nothing: codes, the module's values as it stands, what works.
@@ -87,7 +88,7 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, p
 			return s, true
 		}
 	}
-	if inUnits := reason.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
+	if inUnits := plan.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
 		s.class, s.value = "shows", strings.TrimSpace(strings.Split(inUnits, " (")[0])
 	}
 	position := (read.Value - low) / (high - low)
@@ -126,7 +127,7 @@ func sensor(c *circuits.Circuit, copper *circuits.Copper, p circuits.Pin) string
 }
 
 // oddLoad tells whether a part that works (a heater, lamp, coil, motor) lacks its current, with the key on or running.
-func oddLoad(x *Exercise, m *Machine, well *reason.Vehicle, d *circuits.Device) (shown, bool) {
+func oddLoad(x *Exercise, m *Machine, well *trial.Vehicle, d *circuits.Device) (shown, bool) {
 	at := circuits.PointLocation(circuits.Point{Place: d.Name, Cavity: d.Terminals[0].Cavity})
 	if d.Kind != circuits.Load || x.Circuit.Contact(at) == nil {
 		return shown{}, false
@@ -157,7 +158,7 @@ const (
 )
 
 // busFails tells whether a fault on a bus makes messages fail, although the idle voltages may look right.
-func busFails(x *Exercise, m *Machine, well *reason.Vehicle) bool {
+func busFails(x *Exercise, m *Machine, well *trial.Vehicle) bool {
 	var pins []circuits.Point
 	for _, mod := range x.Circuit.Modules {
 		for _, p := range mod.Pins {

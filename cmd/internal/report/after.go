@@ -8,7 +8,9 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
 )
 
 // verification is the check after the repair: each reading with its result, and what would catch a repair gone wrong.
@@ -109,13 +111,13 @@ func (v Verification) comesAndGoes() string {
 	if !v.j.Intermittent {
 		return ""
 	}
-	return say("after.intermittent", "looks", strconv.Itoa(reason.LooksFor(rare, confirming)))
+	return say("after.intermittent", "looks", strconv.Itoa(plan.LooksFor(rare, confirming)))
 }
 
 // proposed is one reading to take after the repair, with what a healthy machine shows.
-func (v Verification) proposed(c reason.Check) string {
+func (v Verification) proposed(c evidence.Check) string {
 	return say("after.propose_reading", "reading", where(v.j.Circuit, c.Reading), "minutes", number(c.Minutes),
-		"healthy", expected(c.Reading.Quantity, reason.Expect(v.j, c.Reading, circuits.Fault{})))
+		"healthy", expected(c.Reading.Quantity, evidence.Expect(v.j, c.Reading, circuits.Fault{})))
 }
 
 // catches sums up by kind of slip how likely it would be shown, and names those that no reading shows with even odds.
@@ -153,15 +155,15 @@ func chance(p float64) string { return say("after.chance", "n", wholePercent(p))
 func wholePercent(p float64) string { return strconv.Itoa(min(int(math.Round(100*p)), 99)) }
 
 // slipKey names the kind of a slip.
-func slipKey(s reason.Slip) string {
+func slipKey(s hypothesis.Slip) string {
 	switch s.Kind {
-	case reason.SlipStays:
+	case hypothesis.SlipStays:
 		return "after.stays"
-	case reason.SlipSwapped:
+	case hypothesis.SlipSwapped:
 		return "after.swapped"
-	case reason.SlipPart:
+	case hypothesis.SlipPart:
 		return "after.part"
-	case reason.SlipNeighbour:
+	case hypothesis.SlipNeighbour:
 		if s.Fault.Kind == circuits.ShortBetween {
 			return "after.neighbour_touch"
 		}

@@ -9,7 +9,9 @@ import (
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // cause is the finding twice: in two sentences for the customer, and in the trade's words.
@@ -131,7 +133,7 @@ func (w writer) affected() []string {
 // changes tells whether the finding changes what a reading shows with everything plugged in.
 func (w writer) changes(p circuits.Point, q circuits.Quantity) bool {
 	r := circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: q, State: circuits.State{Key: circuits.KeyOn}}
-	with, without := reason.Expect(w.j, r, w.f.fault), reason.Expect(w.j, r, circuits.Fault{})
+	with, without := evidence.Expect(w.j, r, w.f.fault), evidence.Expect(w.j, r, circuits.Fault{})
 	if with.Status != without.Status {
 		return true
 	}
@@ -142,7 +144,7 @@ func (w writer) changes(p circuits.Point, q circuits.Quantity) bool {
 func (w writer) soundParts() []string {
 	var out []string
 	for _, name := range w.affected() {
-		if tested, _ := w.excluded(func(c reason.Candidate) bool {
+		if tested, _ := w.excluded(func(c rank.Candidate) bool {
 			return c.Fault.Kind == circuits.DeviceInside && c.Fault.At.From.Place == name
 		}); tested {
 			out = append(out, say("plain.where.part", "name", named(w.j.Circuit, name)))
@@ -153,7 +155,7 @@ func (w writer) soundParts() []string {
 
 // wiringSound tells whether the readings have excluded every fault of wires and contacts.
 func (w writer) wiringSound() bool {
-	sound, _ := w.excluded(func(c reason.Candidate) bool {
+	sound, _ := w.excluded(func(c rank.Candidate) bool {
 		k := c.Fault.Kind
 		return k != circuits.DeviceInside && k != circuits.ModuleInside && k != circuits.Unlisted && k != circuits.Healthy
 	})
@@ -164,7 +166,7 @@ func (w writer) wiringSound() bool {
 const soundShare = 0.01
 
 // excluded tells whether what a group of faults holds is next to nothing, and how much it holds.
-func (w writer) excluded(of func(reason.Candidate) bool) (bool, float64) {
+func (w writer) excluded(of func(rank.Candidate) bool) (bool, float64) {
 	sum, there := 0.0, false
 	for _, c := range w.r.Candidates {
 		if of(c) {
@@ -179,7 +181,7 @@ func (w writer) excluded(of func(reason.Candidate) bool) (bool, float64) {
 const vague = 30
 
 // ohmsWords says a resistance with its bounds, or its bounds alone where they are far apart.
-func ohmsWords(o *reason.Ohms) string {
+func ohmsWords(o *evidence.Ohms) string {
 	if o == nil {
 		return ""
 	}
@@ -220,7 +222,7 @@ func (w writer) signals() []string {
 	var out []string
 	for i, index := range w.r.Taken {
 		r := w.j.Readings[index]
-		units := reason.InUnits(w.j, r)
+		units := plan.InUnits(w.j, r)
 		e := w.r.HealthyReading(i)
 		if r.Quantity != circuits.ScanVolts || units == "" || math.IsNaN(e.Low) || r.Value >= e.Low && r.Value <= e.High || len(out) == 2 {
 			continue

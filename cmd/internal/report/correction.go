@@ -8,7 +8,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // correction is the repair that was done, or the one that fits, with the rules for it and why no dearer part.
@@ -180,7 +180,7 @@ func (w writer) dearer() string {
 
 // dearerPart is what a part's own faults hold, with the reading that speaks most against the likeliest of them.
 func (w writer) dearerPart(part string) string {
-	var likeliest *reason.Candidate
+	var likeliest *rank.Candidate
 	sum := 0.0
 	for i := range w.r.Candidates {
 		c := &w.r.Candidates[i]

@@ -1,7 +1,7 @@
 // Package report writes a job up as the trade files it: concern, cause, correction, verification. One value, New's
 // Report, is rendered as HTML, PDF and Markdown, and as a short text to paste.
 //
-//	ranking := reason.Rank(job)
+//	ranking := rank.Rank(job)
 //	r := report.New(job, ranking, report.Options{Date: "2026-11-25"})
 //	page, err := r.HTML()            // one page that stands alone
 //	file, err := r.PDF(paper.A4)     // or paper.Letter
@@ -19,7 +19,7 @@ import (
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // Options are what a report is given beside the job and its ranking.
@@ -54,7 +54,7 @@ type Report struct {
 }
 
 // New writes a job up. The ranking is that of the job.
-func New(j *circuits.Job, ranking reason.Ranking, o Options) Report {
+func New(j *circuits.Job, ranking rank.Ranking, o Options) Report {
 	if o.Rules == nil {
 		o.Rules = DefaultRules()
 	}
@@ -76,7 +76,7 @@ func New(j *circuits.Job, ranking reason.Ranking, o Options) Report {
 // writer writes the parts of one report.
 type writer struct {
 	j *circuits.Job
-	r reason.Ranking
+	r rank.Ranking
 	f finding
 	v Verification
 	o Options

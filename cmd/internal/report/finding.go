@@ -5,28 +5,29 @@ import (
 	"strconv"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // finding is what the readings of a job come to, and the fault that the report sets beside them.
 type finding struct {
 	standing Standing
-	plan     reason.Plan
-	lead     reason.Candidate // the likeliest real fault of the likeliest place
-	has      bool             // there is such a fault
-	fault    circuits.Fault   // the same with its likeliest ohms, to three digits
-	place    reason.PlaceOdds
-	group    int                // of the lead
-	others   []reason.Candidate // other faults of that place that hold a share of it, likeliest first
+	plan     plan.Plan
+	lead     rank.Candidate // the likeliest real fault of the likeliest place
+	has      bool           // there is such a fault
+	fault    circuits.Fault // the same with its likeliest ohms, to three digits
+	place    rank.PlaceOdds
+	group    int              // of the lead
+	others   []rank.Candidate // other faults of that place that hold a share of it, likeliest first
 }
 
 // otherShare is the share of its place from which on another fault there is named beside the leading one.
 const otherShare = 0.01
 
 // find settles what is proven and which fault the report speaks of.
-func find(j *circuits.Job, r reason.Ranking) finding {
-	f := finding{plan: r.Next()}
-	real := func(c reason.Candidate) bool {
+func find(j *circuits.Job, r rank.Ranking) finding {
+	f := finding{plan: plan.Next(&r)}
+	real := func(c rank.Candidate) bool {
 		return c.Fault.Kind != circuits.Healthy && c.Fault.Kind != circuits.Unlisted
 	}
 	for _, p := range f.plan.Remaining {
@@ -75,7 +76,7 @@ func (f finding) faults() string {
 		return f.lead.Name()
 	}
 	var list []string
-	for i, c := range append([]reason.Candidate{f.lead}, f.others...) {
+	for i, c := range append([]rank.Candidate{f.lead}, f.others...) {
 		if i == 3 {
 			break
 		}
@@ -86,7 +87,7 @@ func (f finding) faults() string {
 
 // withOhms is a candidate's fault with its likeliest ohms. They are rounded to the three digits that are printed, so
 // that `expect` with what is printed gives the same numbers.
-func withOhms(c reason.Candidate) circuits.Fault {
+func withOhms(c rank.Candidate) circuits.Fault {
 	f := c.Whole()
 	if c.Ohms == nil || math.IsNaN(c.Ohms.Best) {
 		return f

@@ -12,7 +12,7 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // hostile are texts that somebody may write into any field of a job.
@@ -67,7 +67,7 @@ func TestHostileText(t *testing.T) {
 	tag := regexp.MustCompile(`^</?(!DOCTYPE|html|head|meta|title|style|body|h[123]|p|strong|div|ol|ul|li|dl|dt|dd|table|thead|tbody|tr|th|td|figure|figcaption|section|footer|svg|rect|text|g|circle|polyline|polygon|a)\b[^<]*>$`)
 	for i, s := range hostile {
 		j := hostileBoth(t, s)
-		r := New(j, reason.Rank(j), Options{})
+		r := New(j, rank.Rank(j), Options{})
 		html, err := r.HTML()
 		if err != nil {
 			t.Fatal(err)
@@ -108,7 +108,7 @@ func TestHostileText(t *testing.T) {
 		if !strings.Contains(short, "NOT PROVEN") || !strings.Contains(strings.ToLower(short), "not verified") {
 			t.Errorf("%.30q: the short form says more than is proven: %s", s, short)
 		}
-		again, err := New(j, reason.Rank(j), Options{}).HTML()
+		again, err := New(j, rank.Rank(j), Options{}).HTML()
 		if err != nil || !bytes.Equal(html, again) {
 			t.Errorf("%.30q: the same job gave other bytes", s)
 		}

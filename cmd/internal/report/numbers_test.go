@@ -11,7 +11,8 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/rank"
 )
 
 // amount is a number as a report prints it, with its unit.
@@ -98,7 +99,7 @@ func TestReadingsReadBack(t *testing.T) {
 		if command == nil {
 			t.Fatalf("%s: the report does not say how to have its numbers again", name)
 		}
-		f, err := reason.CheckFault(j, command[1])
+		f, err := hypothesis.CheckFault(j, command[1])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -177,7 +178,7 @@ func TestReasoningReadsBack(t *testing.T) {
 				continue
 			}
 			checked++
-			f, err := reason.CheckFault(j, m[1])
+			f, err := hypothesis.CheckFault(j, m[1])
 			if err != nil {
 				t.Fatalf("%s: %q is no fault: %v", name, m[1], err)
 			}
@@ -185,7 +186,7 @@ func TestReasoningReadsBack(t *testing.T) {
 			if !ok {
 				t.Fatalf("%s: %q is not ranked", name, m[1])
 			}
-			why := asJSON(t, view.Ranked{Ranking: ranking, Why: []reason.Candidate{c}}.JSON())["why"].([]any)[0].(map[string]any)
+			why := asJSON(t, view.Ranked{Ranking: ranking, Why: []rank.Candidate{c}}.JSON())["why"].([]any)[0].(map[string]any)
 			n, _ := strconv.Atoi(m[2])
 			var account map[string]any
 			for _, a := range why["readings"].([]any) {
@@ -248,7 +249,7 @@ func TestVerificationReadsBack(t *testing.T) {
 	table := rows(t, string(w.report.Markdown()), "Verification")
 	after := *j
 	after.Readings = j.Verification
-	f, err := reason.CheckFault(j, "high-resistance C7:1 324")
+	f, err := hypothesis.CheckFault(j, "high-resistance C7:1 324")
 	if err != nil {
 		t.Fatal(err)
 	}

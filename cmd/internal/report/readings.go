@@ -10,12 +10,12 @@ import (
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // expected says what a reading shows: its nominal value and its bounds.
-func expected(q circuits.Quantity, e reason.Expectation) string {
+func expected(q circuits.Quantity, e evidence.Expectation) string {
 	v := e.Value
 	switch e.Status {
 	case network.OverRange:
@@ -56,9 +56,9 @@ func (w writer) readings() []paper.Block {
 	named := false
 	for i, r := range w.j.Readings {
 		row := paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: lead(r)}, {Text: state(w.j.Circuit, r)}, {Text: showed(r), Bold: r.Taken},
-			{Text: expected(r.Quantity, reason.Expect(w.j, r, circuits.Fault{}))}}}
+			{Text: expected(r.Quantity, evidence.Expect(w.j, r, circuits.Fault{}))}}}
 		if compare {
-			row.Cells = append(row.Cells, paper.Cell{Text: expected(r.Quantity, reason.Expect(w.j, r, w.f.fault))}, paper.Cell{Text: w.excludes(i, excluded[i], faults, &named)})
+			row.Cells = append(row.Cells, paper.Cell{Text: expected(r.Quantity, evidence.Expect(w.j, r, w.f.fault))}, paper.Cell{Text: w.excludes(i, excluded[i], faults, &named)})
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -7,7 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // mostExcluded is how many excluded places are accounted for one by one.
@@ -16,7 +16,7 @@ const mostExcluded = 7
 // ruledOut is a place with its faults, none of which is likely any more.
 type ruledOut struct {
 	place       string
-	hardest     reason.Candidate // the likeliest of its faults: the hardest to exclude
+	hardest     rank.Candidate // the likeliest of its faults: the hardest to exclude
 	prior       float64
 	probability float64
 }
@@ -103,7 +103,7 @@ func (w writer) ruledOut() (excluded, together []ruledOut) {
 }
 
 // leads tells whether a single fault is at a place of the finding.
-func (w writer) leads(c reason.Candidate) bool {
+func (w writer) leads(c rank.Candidate) bool {
 	for _, s := range singles(w.f.fault) {
 		if s.At == c.Fault.At && s.To == c.Fault.To {
 			return true
@@ -113,7 +113,7 @@ func (w writer) leads(c reason.Candidate) bool {
 }
 
 // strongest is the reading that speaks most against a candidate.
-func strongest(c reason.Candidate) int {
+func strongest(c rank.Candidate) int {
 	against := c.Against()
 	best, most := against[0], -1.0
 	for _, i := range against {

@@ -14,7 +14,7 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected reports")
@@ -50,7 +50,7 @@ func demoText(t testing.TB, name string) string {
 // written is a job with its ranking and its report.
 type written struct {
 	job     *circuits.Job
-	ranking reason.Ranking
+	ranking rank.Ranking
 	report  Report
 }
 
@@ -66,7 +66,7 @@ func writtenUp(t testing.TB, name, text string) written {
 	w, ok := already[name+"\n"+text]
 	if !ok {
 		w.job = jobOf(t, name, text)
-		w.ranking = reason.Rank(w.job)
+		w.ranking = rank.Rank(w.job)
 		w.report = New(w.job, w.ranking, Options{})
 		already[name+"\n"+text] = w
 	}
@@ -247,7 +247,7 @@ func TestPages(t *testing.T) {
 func TestVerificationIsNotWeighed(t *testing.T) {
 	text := demoText(t, "mast-height-repaired.job.toml")
 	bare, _, _ := strings.Cut(text, "[writeup]")
-	with, without := reason.Rank(jobOf(t, "x", text)), reason.Rank(jobOf(t, "x", bare))
+	with, without := rank.Rank(jobOf(t, "x", text)), rank.Rank(jobOf(t, "x", bare))
 	if len(with.Candidates) != len(without.Candidates) || with.Verdict != without.Verdict {
 		t.Fatalf("%q became %q", without.Verdict, with.Verdict)
 	}
@@ -261,7 +261,7 @@ func TestVerificationIsNotWeighed(t *testing.T) {
 func BenchmarkReport(b *testing.B) {
 	j := jobOf(b, "mast-height-repaired.job.toml", demoText(b, "mast-height-repaired.job.toml"))
 	for b.Loop() {
-		r := New(j, reason.Rank(j), Options{})
+		r := New(j, rank.Rank(j), Options{})
 		if _, err := r.PDF(paper.A4); err != nil {
 			b.Fatal(err)
 		}

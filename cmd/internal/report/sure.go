@@ -6,7 +6,6 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
 )
 
 const mostListed = 6
@@ -113,7 +112,7 @@ func (w writer) again() []string {
 		if !r.Taken {
 			continue
 		}
-		key := reason.ReadingKey(r)
+		key := circuits.ReadingKey(r)
 		if k, there := first[key]; there {
 			if len(out) < mostListed {
 				out = append(out, say("sure.again", "n", strconv.Itoa(i+1), "first", strconv.Itoa(k+1), "before", showed(w.j.Readings[k]), "then", showed(r)))

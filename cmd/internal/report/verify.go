@@ -4,7 +4,10 @@ import (
 	"strconv"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // After is what the readings taken after the repair come to.
@@ -28,8 +31,8 @@ func (a After) String() string { return afterNames[a] }
 // Checked is one reading after the repair against what a healthy machine shows.
 type Checked struct {
 	Reading  circuits.Reading
-	Accepted reason.Accepted
-	With     reason.Expectation // with the fault still there; meaningless where none is known
+	Accepted evidence.Accepted
+	With     evidence.Expectation // with the fault still there; meaningless where none is known
 	Passes   bool
 	Confirms bool // it passes, and with the fault still there it would have failed
 	Same     int  // index of the job's reading that is the same measurement; -1 for none
@@ -46,11 +49,11 @@ type Verification struct {
 	Fault    circuits.Fault      // that was repaired; healthy where nobody knows it
 	Readings []Checked
 
-	Slips   []reason.Slip  // what may have gone wrong
-	Caught  []float64      // by slip: the chance that the readings taken would have shown it
-	Propose []reason.Check // the shortest set of readings that would catch the rest
-	Chance  []float64      // by slip: the chance that both together would show it
-	Minutes float64        // that the proposed readings take together
+	Slips   []hypothesis.Slip // what may have gone wrong
+	Caught  []float64         // by slip: the chance that the readings taken would have shown it
+	Propose []evidence.Check  // the shortest set of readings that would catch the rest
+	Chance  []float64         // by slip: the chance that both together would show it
+	Minutes float64           // that the proposed readings take together
 
 	j *circuits.Job
 	f finding
@@ -61,22 +64,22 @@ const confirming = 0.95
 
 // Verify holds the readings taken after a repair against a healthy machine, and proposes the shortest set of readings
 // that would catch a repair gone wrong. The ranking is that of the job.
-func Verify(j *circuits.Job, ranking reason.Ranking) Verification { return verify(j, find(j, ranking)) }
+func Verify(j *circuits.Job, ranking rank.Ranking) Verification { return verify(j, find(j, ranking)) }
 
 func verify(j *circuits.Job, f finding) Verification {
 	v := Verification{j: j, f: f}
 	v.what()
-	v.Slips = append(v.also(), reason.Slips(j.Circuit, v.Repaired, v.Fault)...)
+	v.Slips = append(v.also(), hypothesis.Slips(j.Circuit, v.Repaired, v.Fault)...)
 	var taken []circuits.Reading
 	for _, r := range j.Verification {
-		c := Checked{Reading: r, Accepted: reason.Accept(j, r), With: reason.Expect(j, r, v.Fault), Same: same(j, r)}
+		c := Checked{Reading: r, Accepted: evidence.Accept(j, r), With: evidence.Expect(j, r, v.Fault), Same: same(j, r)}
 		if c.Judged() {
 			c.Passes = c.Accepted.Passes(r)
 			taken = append(taken, r)
 		}
 		v.Readings = append(v.Readings, c)
 	}
-	have := reason.Catching(j, taken, v.Slips)
+	have := evidence.Catching(j, taken, v.Slips)
 	v.confirm(have)
 	v.judge()
 	v.byTurns(have)
@@ -111,14 +114,14 @@ func (v *Verification) what() {
 
 // also are the other faults that the readings before the repair left at its place, where nobody recorded which it was: a
 // reading confirms the repair only if it would have shown these too.
-func (v *Verification) also() []reason.Slip {
+func (v *Verification) also() []hypothesis.Slip {
 	if v.j.Repair.Fault != (circuits.Fault{}) || v.Fault == (circuits.Fault{}) || v.Fault.IsDouble() {
 		return nil
 	}
-	var out []reason.Slip
+	var out []hypothesis.Slip
 	for _, c := range v.f.others {
 		if !c.Whole().IsDouble() {
-			out = append(out, reason.Slip{Kind: reason.SlipStays, Fault: withOhms(c).First})
+			out = append(out, hypothesis.Slip{Kind: hypothesis.SlipStays, Fault: withOhms(c).First})
 		}
 	}
 	return out
@@ -127,7 +130,7 @@ func (v *Verification) also() []reason.Slip {
 // same is the job's reading that a verification repeats; -1 for none.
 func same(j *circuits.Job, r circuits.Reading) int {
 	for i, other := range j.Readings {
-		if reason.ReadingKey(other) == reason.ReadingKey(r) {
+		if circuits.ReadingKey(other) == circuits.ReadingKey(r) {
 			return i
 		}
 	}
@@ -135,7 +138,7 @@ func same(j *circuits.Job, r circuits.Reading) int {
 }
 
 // confirm marks the readings that would have shown the fault. have are the checks of the readings that were judged.
-func (v *Verification) confirm(have []reason.Check) {
+func (v *Verification) confirm(have []evidence.Check) {
 	k := 0
 	for i := range v.Readings {
 		if !v.Readings[i].Judged() {
@@ -143,7 +146,7 @@ func (v *Verification) confirm(have []reason.Check) {
 		}
 		shows, there := 1.0, false
 		for s, slip := range v.Slips {
-			if slip.Kind == reason.SlipStays {
+			if slip.Kind == hypothesis.SlipStays {
 				shows, there = min(shows, have[k].Catches[s]), true
 			}
 		}
@@ -206,30 +209,30 @@ func (v Verification) counts() (taken, judged, failed, confirmed int) {
 }
 
 // propose picks the readings to take after the repair, beside those that were taken.
-func (v *Verification) propose(have []reason.Check) {
+func (v *Verification) propose(have []evidence.Check) {
 	if len(v.Slips) == 0 {
 		return
 	}
 	there := map[string]bool{}
 	for _, c := range v.Readings {
 		if c.Judged() {
-			key := reason.ReadingKey(c.Reading)
+			key := circuits.ReadingKey(c.Reading)
 			there[key] = there[key] || !v.j.Intermittent || v.moved(c.Reading)
 		}
 	}
 	var open []circuits.Reading
-	for _, r := range reason.CheckReadings(v.j, v.Repaired) {
-		if !there[reason.ReadingKey(r)] {
+	for _, r := range plan.CheckReadings(v.j, v.Repaired) {
+		if !there[circuits.ReadingKey(r)] {
 			open = append(open, r)
 		}
 	}
-	checks := reason.Catching(v.j, open, v.Slips)
+	checks := evidence.Catching(v.j, open, v.Slips)
 	v.move(checks)
 	reached := map[string]bool{}
 	for _, at := range v.Repaired {
 		reached[at.From.Place], reached[at.To.Place] = true, true
 	}
-	picked, chance := reason.ShortestChecks(v.j.Circuit, v.Slips, checks, have, reached)
+	picked, chance := plan.ShortestChecks(v.j.Circuit, v.Slips, checks, have, reached)
 	v.Chance, v.Caught = chance, make([]float64, len(v.Slips))
 	for _, c := range have {
 		for i, p := range c.Catches {

@@ -4,7 +4,8 @@ import (
 	"math"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/hypothesis"
 )
 
 // jumpChance is the chance that the fault, still there, makes the value jump while the repaired place is moved by hand: the
@@ -16,8 +17,8 @@ func (v *Verification) jumpChance(moved string) float64 {
 	}
 	least := math.Inf(1)
 	for _, s := range v.Slips {
-		if s.Kind == reason.SlipStays {
-			least = min(least, reason.JumpChance(v.j.Circuit, at, s.Fault))
+		if s.Kind == hypothesis.SlipStays {
+			least = min(least, evidence.JumpChance(v.j.Circuit, at, s.Fault))
 		}
 	}
 	if math.IsInf(least, 1) {
@@ -28,7 +29,7 @@ func (v *Verification) jumpChance(moved string) float64 {
 
 // byTurns lowers what readings taken after the repair of a fault that comes and goes show of it: nothing where the
 // repaired place was not moved.
-func (v *Verification) byTurns(have []reason.Check) {
+func (v *Verification) byTurns(have []evidence.Check) {
 	if !v.j.Intermittent {
 		return
 	}
@@ -48,7 +49,7 @@ func (v *Verification) byTurns(have []reason.Check) {
 
 // move has the readings that are proposed after such a repair taken while the repaired place is moved, where nothing is
 // apart: a good value alone says nothing.
-func (v *Verification) move(checks []reason.Check) {
+func (v *Verification) move(checks []evidence.Check) {
 	if !v.j.Intermittent || len(v.Repaired) == 0 {
 		return
 	}
@@ -63,7 +64,7 @@ func (v *Verification) move(checks []reason.Check) {
 			continue
 		}
 		for i, s := range v.Slips {
-			if s.Kind == reason.SlipStays && checks[k].Catches[i] >= 0.5 {
+			if s.Kind == hypothesis.SlipStays && checks[k].Catches[i] >= 0.5 {
 				r.Wiggle = place
 			}
 		}
@@ -72,9 +73,9 @@ func (v *Verification) move(checks []reason.Check) {
 }
 
 // scale lowers the chance that a check shows the fault still there.
-func (v *Verification) scale(c *reason.Check, factor float64) {
+func (v *Verification) scale(c *evidence.Check, factor float64) {
 	for i, s := range v.Slips {
-		if s.Kind == reason.SlipStays {
+		if s.Kind == hypothesis.SlipStays {
 			c.Catches[i] *= factor
 		}
 	}

@@ -7,8 +7,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // VerifiedJSON is the answer to `verify` for programs.
@@ -79,7 +79,7 @@ func (v Verification) JSON() VerifiedJSON {
 	}
 	for _, c := range v.Propose {
 		row := ProposedJSON{Reading: view.PlannedOf(c.Reading), Minutes: c.Minutes}
-		row.Healthy, row.Low, row.High = three(reason.Expect(v.j, c.Reading, circuits.Fault{}))
+		row.Healthy, row.Low, row.High = three(evidence.Expect(v.j, c.Reading, circuits.Fault{}))
 		out.Propose = append(out.Propose, row)
 	}
 	for i, s := range v.Slips {
@@ -89,7 +89,7 @@ func (v Verification) JSON() VerifiedJSON {
 }
 
 // three are the numbers of an expectation as programs see them.
-func three(e reason.Expectation) (value, low, high view.Amount) {
+func three(e evidence.Expectation) (value, low, high view.Amount) {
 	v, l, h := e.Value, e.Low, e.High
 	switch e.Status {
 	case network.OverRange:

@@ -9,13 +9,14 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/rank"
 )
 
 func verifyOf(t *testing.T, text string) Verification {
 	t.Helper()
 	j := jobOf(t, "x.job.toml", text)
-	return Verify(j, reason.Rank(j))
+	return Verify(j, rank.Rank(j))
 }
 
 // TestPassAndFail: bounds of the healthy feed under a load of 220 Ω are 4.95 to 5.05 V (5 V ± 1 %, less 1 mV in the
@@ -77,8 +78,8 @@ func TestProposalCatches(t *testing.T) {
 		}
 		caught := false
 		for _, c := range v.Propose {
-			a := reason.Accept(v.j, c.Reading)
-			e := reason.Expect(v.j, c.Reading, circuits.Fault{First: s.Fault})
+			a := evidence.Accept(v.j, c.Reading)
+			e := evidence.Expect(v.j, c.Reading, circuits.Fault{First: s.Fault})
 			caught = caught || e.Status != a.Status || e.Low > a.To || e.High < a.From
 		}
 		if !caught && !s.Fault.Kind.TakesOhms() { // over all ohms, also next to none, a fault of unknown ohms is never wholly outside
@@ -120,7 +121,7 @@ func TestRepairOfWhatComesAndGoes(t *testing.T) {
 	bare = strings.Replace(bare, "codes     =", "intermittent = true\ncodes     =", 1)
 	const look, moved = "[[verification]]\nat = \"MCU:A2\"\nscan_volts = 2.7\n", "wiggle = \"C7\"\n"
 	v := verifyOf(t, bare+look)
-	if v.Caught[0] != 0 || !slices.ContainsFunc(v.Propose, func(c reason.Check) bool { return c.Reading.Wiggle == "C7" }) {
+	if v.Caught[0] != 0 || !slices.ContainsFunc(v.Propose, func(c evidence.Check) bool { return c.Reading.Wiggle == "C7" }) {
 		t.Errorf("a look at C7 unmoved shows the fault still there with %.2f; proposed:\n%s", v.Caught[0], v.Text(view.Plain))
 	}
 	for text, want := range map[string]string{look + moved: "with 60 in 100", look + moved + look + moved: "with 84 in 100"} {
@@ -153,7 +154,7 @@ func TestNoOhmsOnPyrotechnics(t *testing.T) {
 	v := verifyOf(t, squibJob+"[repair]\nat = \""+c.Connectors[0].Name+"\"\ndone = \"loom replaced\"\n")
 	for _, p := range v.Propose {
 		if p.Reading.Quantity != circuits.ScanVolts || len(p.Reading.State.Jumpers)+len(p.Reading.State.Loads) > 0 {
-			t.Errorf("%s is proposed", reason.ReadingKey(p.Reading))
+			t.Errorf("%s is proposed", circuits.ReadingKey(p.Reading))
 		}
 	}
 	if len(v.Slips) == 0 {
@@ -181,7 +182,7 @@ func TestRepairsThatFit(t *testing.T) {
 			}
 		}
 		j = jobOf(t, "x", "format = 1\ncircuit = \""+c.circuit+"\"\n[repair]\nfault = \""+c.fault+"\"\n")
-		w := writer{j: j, r: reason.Rank(j), o: Options{Rules: DefaultRules()}}
+		w := writer{j: j, r: rank.Rank(j), o: Options{Rules: DefaultRules()}}
 		w.f = find(j, w.r)
 		w.v = Verification{j: j, f: w.f}
 		w.v.what() // the correction asks nothing else of the verification
@@ -216,7 +217,7 @@ func TestRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := jobOf(t, "x", demoText(t, "mast-height-repaired.job.toml"))
-	if report := string(New(j, reason.Rank(j), Options{Rules: own}).Markdown()); !strings.Contains(report, "ours, 7 mm (the works)") || strings.Contains(report, "bent back") {
+	if report := string(New(j, rank.Rank(j), Options{Rules: own}).Markdown()); !strings.Contains(report, "ours, 7 mm (the works)") || strings.Contains(report, "bent back") {
 		t.Error("the report does not follow its own rules")
 	}
 }

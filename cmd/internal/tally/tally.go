@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/trial"
 )
 
 // Share is how many of a number.
@@ -96,7 +96,7 @@ func calibrate(said []float64, right []bool) Calibration {
 
 // Order is what one order of readings came to.
 type Order struct {
-	Order          reason.Order
+	Order          trial.Order
 	Group          Share // the truth is in the leading group at the end
 	Three          Share // in one of the three leading groups
 	Place          Share // the leading place is the truth's
@@ -118,7 +118,7 @@ type Order struct {
 const SureFrom = 0.95
 
 // Count sums up the cases of one order; those of others are left out.
-func Count(order reason.Order, cases []reason.TrialCase) Order {
+func Count(order trial.Order, cases []trial.Case) Order {
 	o := Order{Order: order}
 	var readings, minutes, entropies, top, place []float64
 	var topRight, placeRight []bool
@@ -150,8 +150,8 @@ func Count(order reason.Order, cases []reason.TrialCase) Order {
 }
 
 // Of are the cases of one circuit.
-func Of(circuit string, cases []reason.TrialCase) []reason.TrialCase {
-	var out []reason.TrialCase
+func Of(circuit string, cases []trial.Case) []trial.Case {
+	var out []trial.Case
 	for _, c := range cases {
 		if c.Circuit == circuit {
 			out = append(out, c)

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/trial"
 )
 
 // TestInterval: 81 of 263 and 15 of 148 are the examples of R. G. Newcombe, Statistics in Medicine 17 (1998), table I,
@@ -53,12 +53,12 @@ func TestCalibrate(t *testing.T) {
 
 func TestCount(t *testing.T) {
 	two := circuits.Fault{First: circuits.Single{Kind: circuits.Open}, Second: circuits.Single{Kind: circuits.Open}}
-	cases := []reason.TrialCase{
-		{Circuit: "a", Order: reason.BestPerMinute, Readings: 3, Minutes: 10, Top: 0.97, TopRight: true, InThree: true, Place: 0.9, PlaceRight: true, Done: true, EntropyBits: 5, Misread: 2},
-		{Circuit: "b", Order: reason.BestPerMinute, Readings: 5, Minutes: 20, Top: 0.96, InThree: true, Place: 0.4, EntropyBits: 3, Fault: two, Found: true},
-		{Circuit: "a", Order: reason.AtRandom, Readings: 50, Minutes: 99},
+	cases := []trial.Case{
+		{Circuit: "a", Order: trial.BestPerMinute, Readings: 3, Minutes: 10, Top: 0.97, TopRight: true, InThree: true, Place: 0.9, PlaceRight: true, Done: true, EntropyBits: 5, Misread: 2},
+		{Circuit: "b", Order: trial.BestPerMinute, Readings: 5, Minutes: 20, Top: 0.96, InThree: true, Place: 0.4, EntropyBits: 3, Fault: two, Found: true},
+		{Circuit: "a", Order: trial.AtRandom, Readings: 50, Minutes: 99},
 	}
-	o := Count(reason.BestPerMinute, cases)
+	o := Count(trial.BestPerMinute, cases)
 	if o.Group != (Share{1, 2}) || o.Three != (Share{2, 2}) || o.Place != (Share{1, 2}) || o.Found != (Share{1, 1}) || o.Stopped != (Share{1, 2}) ||
 		o.Sure != (Share{2, 2}) || o.SureRight != (Share{1, 2}) || o.MisreadJobs != (Share{1, 2}) {
 		t.Errorf("shares %+v", o)

@@ -6,7 +6,8 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/rank"
 )
 
 // AccountJSON says how one fault stands to each reading taken.
@@ -42,7 +43,7 @@ func amountOr(v float64, ok bool) Amount {
 }
 
 // predicted is what a fault predicts for a taken reading: NaN for no value, +Inf for OL.
-func predicted(c reason.Candidate, position int) float64 {
+func predicted(c rank.Candidate, position int) float64 {
 	if c.Over[position] {
 		return math.Inf(1)
 	}
@@ -85,8 +86,8 @@ func positions(list []int) map[int]bool {
 }
 
 // healthy is what each taken reading shows with nothing wrong.
-func (v Ranked) healthy() []reason.Expectation {
-	out := make([]reason.Expectation, len(v.Ranking.Taken))
+func (v Ranked) healthy() []evidence.Expectation {
+	out := make([]evidence.Expectation, len(v.Ranking.Taken))
 	for i := range out {
 		out[i] = v.Ranking.HealthyReading(i)
 	}
@@ -195,7 +196,7 @@ func alignNumbers(rows [][]string, column int) {
 }
 
 // against is a paragraph on one fault: what was thought of it before, and which readings speak against it.
-func (v Ranked) against(p Page, c reason.Candidate) string {
+func (v Ranked) against(p Page, c rank.Candidate) string {
 	var parts []string
 	for _, i := range c.Against() {
 		r := v.Ranking.Job.Readings[v.Ranking.Taken[i]]

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // Asked is a fault as somebody asked for it.
@@ -21,16 +21,16 @@ type Asked struct {
 type Expected struct {
 	Job    *circuits.Job
 	Faults []Asked
-	Cells  [][]reason.Expectation // by fault and reading
+	Cells  [][]evidence.Expectation // by fault and reading
 }
 
 // Expect works out what every reading of a job, planned or taken, shows under each fault.
 func Expect(j *circuits.Job, faults []Asked) Expected {
 	e := Expected{Job: j, Faults: faults}
 	for _, f := range faults {
-		cells := make([]reason.Expectation, len(j.Readings))
+		cells := make([]evidence.Expectation, len(j.Readings))
 		for i, r := range j.Readings {
-			cells[i] = reason.Expect(j, r, f.Fault)
+			cells[i] = evidence.Expect(j, r, f.Fault)
 		}
 		e.Cells = append(e.Cells, cells)
 	}
@@ -38,7 +38,7 @@ func Expect(j *circuits.Job, faults []Asked) Expected {
 }
 
 // amounts are the three numbers of an expectation as the JSON and the table show them: NaN for none, +Inf for OL.
-func amounts(e reason.Expectation) (expected, low, high float64) {
+func amounts(e evidence.Expectation) (expected, low, high float64) {
 	expected, low, high = e.Value, e.Low, e.High
 	switch e.Status {
 	case network.OverRange:

@@ -8,14 +8,14 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
-	"ohmtrail/solver/wiggle"
 )
 
 // Logged is what a recording came to, and what of it is not the solver's.
 type Logged struct {
-	wiggle.Weighed
+	levels.Weighed
 	File    string
 	Notes   []string // what was odd about the file, as sentences
 	Clock   string   // how the first time was written, where times count from there; "" where they are the file's own
@@ -86,20 +86,20 @@ func grouped(v float64) string {
 }
 
 // levelWords say what a level means.
-func levelWords(role wiggle.Role) string {
+func levelWords(role levels.Role) string {
 	switch role {
-	case wiggle.Away:
+	case levels.Away:
 		return "healthy"
-	case wiggle.There:
+	case levels.There:
 		return "not healthy"
-	case wiggle.Moving:
+	case levels.Moving:
 		return "moves: no level"
 	}
 	return "not decided"
 }
 
 // between is a range of values.
-func between(q circuits.Quantity, e reason.Expectation) string {
+func between(q circuits.Quantity, e evidence.Expectation) string {
 	switch {
 	case math.IsNaN(e.Low):
 		if e.CanBeOL {
@@ -113,7 +113,7 @@ func between(q circuits.Quantity, e reason.Expectation) string {
 }
 
 // level prints a level; ohms beyond the meter's range are OL.
-func (v Logged) level(c *wiggle.Channel, value float64) string {
+func (v Logged) level(c *levels.Channel, value float64) string {
 	if c.Reading.Quantity == circuits.Ohms && value >= 0.99*v.Ranking.Job.Meter.MaxOhms {
 		return "OL"
 	}
@@ -121,10 +121,10 @@ func (v Logged) level(c *wiggle.Channel, value float64) string {
 }
 
 // least is the least jump that would have been called one.
-func least(c *wiggle.Channel) float64 { return recording.LeastNoises * c.Found.Noise }
+func least(c *levels.Channel) float64 { return recording.LeastNoises * c.Found.Noise }
 
 // ohmsAtWords say a resistance with its bounds.
-func ohmsAtWords(o wiggle.OhmsAt) string {
+func ohmsAtWords(o levels.OhmsAt) string {
 	si := func(v float64) string { return held(models.SI(v, "Ω")) }
 	switch {
 	case !o.Known:

@@ -6,7 +6,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
 )
 
 // ChartBand is what would be read under one assumption.
@@ -63,7 +63,7 @@ func (v Logged) ChartBands(i int) []ChartBand {
 	return out
 }
 
-func band(name string, q circuits.Quantity, e reason.Expectation, maxOhms float64) ChartBand {
+func band(name string, q circuits.Quantity, e evidence.Expectation, maxOhms float64) ChartBand {
 	b := ChartBand{Name: name + ": " + between(q, e), Low: e.Low, High: e.High}
 	if math.IsNaN(b.Low) && e.CanBeOL {
 		b.Low, b.High = maxOhms, maxOhms

@@ -3,8 +3,8 @@ package view
 import (
 	"math"
 
+	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
-	"ohmtrail/solver/wiggle"
 )
 
 // LoggedJSON is the answer to `log` for programs. Times are in seconds, as in the file; values in volts, ohms or amperes.
@@ -177,7 +177,7 @@ func (v Logged) JSON() LoggedJSON {
 	return out
 }
 
-func ohmsJSON(ohms []wiggle.OhmsAt) []OhmsAtJSON {
+func ohmsJSON(ohms []levels.OhmsAt) []OhmsAtJSON {
 	var out []OhmsAtJSON
 	for _, o := range ohms {
 		x := OhmsAtJSON{From: o.From, To: o.To, Level: Amount(o.Level)}
@@ -193,7 +193,7 @@ func ohmsJSON(ohms []wiggle.OhmsAt) []OhmsAtJSON {
 	return out
 }
 
-func (v Logged) channelJSON(c *wiggle.Channel) ChannelJSON {
+func (v Logged) channelJSON(c *levels.Channel) ChannelJSON {
 	f := &c.Found
 	out := ChannelJSON{Column: c.Name, At: c.Reading.At.String(), Quantity: string(c.Reading.Quantity), First: f.First, Last: f.Last, Samples: f.Samples, Missing: f.Missing,
 		Interval: f.Interval, Noise: f.Noise, Least: least(c), Levels: []LevelJSON{}, Jumps: []JumpJSON{}, Spikes: []SpikeJSON{}, Gaps: []GapJSON{}, Doubt: c.Doubt,
@@ -222,7 +222,7 @@ func (v Logged) channelJSON(c *wiggle.Channel) ChannelJSON {
 	return out
 }
 
-func spansJSON(spans []wiggle.Span) []SpanJSON {
+func spansJSON(spans []levels.Span) []SpanJSON {
 	out := []SpanJSON{}
 	for _, s := range spans {
 		out = append(out, SpanJSON(s))

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
-	"ohmtrail/solver/wiggle"
 )
 
 const (
@@ -70,12 +70,12 @@ func (v Logged) Answer() []string {
 		switch n := len(c.Found.Jumps); {
 		case len(c.Found.States) == 0:
 			out = append(out, where+": no values.")
-		case c.Found.Samples < wiggle.LeastSamples:
+		case c.Found.Samples < levels.LeastSamples:
 			out = append(out, fmt.Sprintf("%s: %s, too few to know a level.", where, count(int(c.Found.Samples), "sample", "samples")))
 		case n == 0 && c.Found.SpikeCount > 0:
 			out = append(out, fmt.Sprintf("%s kept to %s, but for %s of one or two samples: too short to know a level. They may be the fault's or the recorder's own.",
 				where, v.level(c, c.Found.States[0].Level), count(c.Found.SpikeCount, "spike", "spikes")))
-		case n == 0 && len(c.Found.States) == 1 && c.Roles[0] == wiggle.Moving:
+		case n == 0 && len(c.Found.States) == 1 && c.Roles[0] == levels.Moving:
 			out = append(out, fmt.Sprintf("%s did not jump in %s.", where, long(c.Found.Last-c.Found.First)))
 		case n == 0:
 			out = append(out, fmt.Sprintf("%s did not jump in %s. It kept to %s; a jump of less than %s would not be called one.",
@@ -103,7 +103,7 @@ func (v Logged) Answer() []string {
 	return out
 }
 
-func (v Logged) jumpedWords(c *wiggle.Channel, where string) string {
+func (v Logged) jumpedWords(c *levels.Channel, where string) string {
 	words := fmt.Sprintf("%s jumped %s", where, times(len(c.Found.Jumps)))
 	if states := c.Found.States; len(states) == 2 {
 		words += fmt.Sprintf(" between %s and %s", v.level(c, states[0].Level), v.level(c, states[1].Level))
@@ -111,7 +111,7 @@ func (v Logged) jumpedWords(c *wiggle.Channel, where string) string {
 		words += fmt.Sprintf(" between %d levels", len(states))
 	}
 	there, _ := c.There()
-	if share := wiggle.Seconds(there); c.Doubt == "" && share > 0 {
+	if share := levels.Seconds(there); c.Doubt == "" && share > 0 {
 		words += fmt.Sprintf("; the symptom was there for %s of %s", long(share), long(c.Found.Last-c.Found.First))
 	}
 	return words + "."
@@ -268,7 +268,7 @@ func (v Logged) channel(b *strings.Builder, p Page, i int) {
 	}
 }
 
-func spansWords(clock seconds, spans []wiggle.Span) string {
+func spansWords(clock seconds, spans []levels.Span) string {
 	var out []string
 	for _, s := range spans[:min(len(spans), shownSpans)] {
 		out = append(out, clock.at(s.From)+nbsp+"to"+nbsp+clock.at(s.To)+nbsp+"s")
@@ -280,7 +280,7 @@ func spansWords(clock seconds, spans []wiggle.Span) string {
 	return words
 }
 
-func (v Logged) jumpsText(b *strings.Builder, p Page, c *wiggle.Channel, clock seconds) {
+func (v Logged) jumpsText(b *strings.Builder, p Page, c *levels.Channel, clock seconds) {
 	var rows [][]string
 	for _, j := range c.Found.Jumps[:min(len(c.Found.Jumps), shownJumps)] {
 		rows = append(rows, []string{clock.at(j.To) + nbsp + "s", v.level(c, j.Before) + " to" + nbsp + v.level(c, j.After), strings.Join(v.moved(j.At()), ", ")})

@@ -7,12 +7,13 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/draw"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/rank"
 )
 
 // Marks is what a ranking adds to the drawing of its circuit: the suspect places of the leading groups, and at each test
 // point what was read, what a healthy circuit shows and what the leading fault predicts.
-func Marks(r reason.Ranking) draw.Marks {
+func Marks(r rank.Ranking) draw.Marks {
 	j := r.Job
 	m := draw.Marks{Title: strings.Join(nonEmpty(j.Machine, j.Complaint), ": "), Legend: true, Suspects: suspects(r)}
 	if !j.Circuit.Pyrotechnic { // of such a circuit the drawing says its own
@@ -24,9 +25,9 @@ func Marks(r reason.Ranking) draw.Marks {
 		if !ok {
 			continue
 		}
-		t := draw.Test{Point: point, Healthy: expectedWords(reason.Expect(j, reading, circuits.Fault{}), reading.Quantity)}
+		t := draw.Test{Point: point, Healthy: expectedWords(evidence.Expect(j, reading, circuits.Fault{}), reading.Quantity)}
 		if known {
-			t.Leading = expectedWords(reason.Expect(j, reading, lead), reading.Quantity)
+			t.Leading = expectedWords(evidence.Expect(j, reading, lead), reading.Quantity)
 		}
 		if read := Read(reading); read != "" {
 			t.Measured = spaced(read)
@@ -53,7 +54,7 @@ func nonEmpty(list ...string) []string {
 }
 
 // leadingFault is the likeliest fault with its likeliest ohms; known is false where none predicts readings.
-func leadingFault(r reason.Ranking) (f circuits.Fault, known bool) {
+func leadingFault(r rank.Ranking) (f circuits.Fault, known bool) {
 	for _, g := range r.Groups {
 		c := g.Faults[0]
 		if c.Fault.Kind == circuits.Healthy || c.Fault.Kind == circuits.Unlisted {
@@ -86,7 +87,7 @@ func testPoint(c *circuits.Circuit, r circuits.Reading) (circuits.Point, bool) {
 	return r.Point(), !r.Point().IsZero()
 }
 
-func expectedWords(e reason.Expectation, q circuits.Quantity) string {
+func expectedWords(e evidence.Expectation, q circuits.Quantity) string {
 	switch v, _, _ := amounts(e); {
 	case math.IsNaN(v):
 		return "none"
@@ -104,7 +105,7 @@ const (
 )
 
 // suspects are the places of the leading groups. Several faults of one place become one suspect.
-func suspects(r reason.Ranking) []draw.Suspect {
+func suspects(r rank.Ranking) []draw.Suspect {
 	type place struct{ at, to circuits.Location }
 	index := map[place]int{}
 	var out []draw.Suspect

@@ -4,11 +4,11 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // Moved is how a reading moved the odds.
-type Moved struct{ Before, After reason.Ranking }
+type Moved struct{ Before, After rank.Ranking }
 
 // movedRow is one group of faults before and after.
 type movedRow struct {
@@ -37,8 +37,8 @@ func (m Moved) rows() []movedRow {
 	before, after := odds(m.Before), odds(m.After)
 	told := map[circuits.Fault]bool{}
 	var out []movedRow
-	row := func(g reason.Group) {
-		var own []reason.Candidate
+	row := func(g rank.Group) {
+		var own []rank.Candidate
 		r := movedRow{}
 		for _, c := range g.Faults {
 			if f := c.Whole().WithoutOhms(); !told[f] {
@@ -69,7 +69,7 @@ func (m Moved) rows() []movedRow {
 }
 
 // odds are the probabilities of a ranking's faults.
-func odds(r reason.Ranking) map[circuits.Fault]float64 {
+func odds(r rank.Ranking) map[circuits.Fault]float64 {
 	out := map[circuits.Fault]float64{}
 	for _, c := range r.Candidates {
 		out[c.Whole().WithoutOhms()] = c.Probability
@@ -78,7 +78,7 @@ func odds(r reason.Ranking) map[circuits.Fault]float64 {
 }
 
 // groupWords names faults that stand together: the likeliest, and how many more hold some of the probability.
-func groupWords(faults []reason.Candidate) string {
+func groupWords(faults []rank.Candidate) string {
 	words := faults[0].Name()
 	total, more := 0.0, 0
 	for _, c := range faults {

@@ -4,15 +4,16 @@ import (
 	"math"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Planned is what to do next on a job.
 type Planned struct {
-	Ranking reason.Ranking
-	Plan    reason.Plan
+	Ranking rank.Ranking
+	Plan    plan.Plan
 	Advice  []string
-	Before  []reason.PlaceOdds // the places before the last reading, for the text; nil where that is not asked
+	Before  []rank.PlaceOdds // the places before the last reading, for the text; nil where that is not asked
 }
 
 // PlannedJSON is the contract's answer to `next`, with more.
@@ -99,7 +100,7 @@ func (v Planned) JSON(top int) PlannedJSON {
 	return out
 }
 
-func (v Planned) outcomeJSON(s reason.Suggestion, o reason.OutcomeBand) OutcomeJSON {
+func (v Planned) outcomeJSON(s plan.Suggestion, o plan.OutcomeBand) OutcomeJSON {
 	out := OutcomeJSON{Outcome: outcomeWord(o), Probability: o.Probability, FaultGroups: texts(o.Groups), Places: texts(o.Places),
 		Says: spaced(v.outcome(s, o))}
 	low, high := v.ends(s.Reading, o)
@@ -116,7 +117,7 @@ func (v Planned) outcomeJSON(s reason.Suggestion, o reason.OutcomeBand) OutcomeJ
 
 // ends are the ends of an outcome's range in the reading's own unit; ohms are planned by their logarithm. A module
 // reports nothing beyond its range.
-func (v Planned) ends(r circuits.Reading, o reason.OutcomeBand) (low, high float64) {
+func (v Planned) ends(r circuits.Reading, o plan.OutcomeBand) (low, high float64) {
 	low, high = o.Low, o.High
 	switch r.Quantity {
 	case circuits.Ohms:

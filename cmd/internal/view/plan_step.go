@@ -3,7 +3,7 @@ package view
 import (
 	"strings"
 
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
 )
 
 // Paragraph is a text set on the page.
@@ -19,7 +19,7 @@ func (p Page) Heading(s string) string { return p.strong(s) }
 func (v Planned) Head(p Page) string { return jobText(p, v.Ranking.Job) }
 
 // Offer tells the one reading to take now, with the words of care that it asks for. number is its place in the job.
-func (v Planned) Offer(p Page, s reason.Suggestion, number int) string {
+func (v Planned) Offer(p Page, s plan.Suggestion, number int) string {
 	var b strings.Builder
 	title := "Reading " + itoa(number)
 	if v.Plan.Done {
@@ -34,7 +34,7 @@ func (v Planned) Offer(p Page, s reason.Suggestion, number int) string {
 }
 
 // List is the readings of the job, then those worth taking; the one that is asked for now is marked.
-func (v Planned) List(p Page, offered []reason.Suggestion, now int) string {
+func (v Planned) List(p Page, offered []plan.Suggestion, now int) string {
 	c := v.Ranking.Job.Circuit
 	var b strings.Builder
 	b.WriteString(p.strong("Taken") + "\n")

@@ -9,7 +9,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/read"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // planCircuit has a sensor on a reference behind an in-line connector, and a lamp on the battery.
@@ -145,27 +146,27 @@ key = "run"
 // TestOutcomes: ohms are planned by their logarithm and said in ohms; a module reports nothing beyond its range.
 func TestOutcomes(t *testing.T) {
 	j := planJob(t, "[[reading]]\nat = \"H:1/device\"\nto = \"H:3/device\"\nquantity = \"ohms\"\nunplugged = [\"H\"]\nkey = \"off\"\n[[reading]]\nat = \"M:A2\"\nquantity = \"scan_volts\"\n[[reading]]\nat = \"H:1\"\n[[reading]]\nat = \"L:1\"\nquantity = \"amps\"\n")
-	v := Planned{Ranking: reason.Ranking{Job: j}, Plan: reason.Plan{Remaining: []reason.PlaceOdds{
+	v := Planned{Ranking: rank.Ranking{Job: j}, Plan: plan.Plan{Remaining: []rank.PlaceOdds{
 		{Place: "H", Probability: 0.6, Leading: "device H: open inside"}, {Place: "H:1", Probability: 0.3, Leading: "open H:1"}, {Place: "S", Probability: 0.01}}}}
 	nan := math.NaN()
 	for _, c := range []struct {
 		reading int
-		o       reason.OutcomeBand
+		o       plan.OutcomeBand
 		says    string
 		low     string
 		high    string
 	}{
-		{0, reason.OutcomeBand{Low: math.Log(4700), High: math.Log(5300), Groups: []string{"open H:1"}, Places: []string{"H:1"}}, "about 4.99 kΩ: open H:1; hardly H", "4700", "5300"},
-		{0, reason.OutcomeBand{Low: math.Log(100), High: math.Log(200), Groups: []string{"open H:1"}, Places: []string{"H:1", "H"}}, "100 Ω to 200 Ω: open H:1", "100", "200"},
-		{0, reason.OutcomeBand{Low: nan, High: nan, Words: "OL", Groups: []string{"device H: open inside"}, Places: []string{"H"}}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
-		{1, reason.OutcomeBand{Low: -0.4, High: 0.5, Groups: []string{"healthy", "a", "b"}, Places: []string{"a", "b", "c", "d"}}, "0.00 to 0.50 V: nothing wrong, a or b", "0", "0.5"},
-		{1, reason.OutcomeBand{Low: nan, High: nan, Words: "the highest the module reports", Places: []string{"H", "H:1"}}, "5.00 V, the highest the module reports: ", "null", "null"},
-		{1, reason.OutcomeBand{Low: nan, High: nan, Words: "no value", Places: []string{"H", "H:1"}}, "no value, the module does not answer: ", "null", "null"},
-		{2, reason.OutcomeBand{Low: 4.95, High: 5.05, Places: []string{"H", "H:1"}}, "about 5.00 V: ", "4.95", "5.05"},
-		{3, reason.OutcomeBand{Low: -0.01, High: 0.02, Places: []string{"H", "H:1"}}, "about 0 A: ", "-0.01", "0.02"},
-		{3, reason.OutcomeBand{Low: -3, High: 190, Places: []string{"H", "H:1"}}, "up to 190 A: ", "-3", "190"},
+		{0, plan.OutcomeBand{Low: math.Log(4700), High: math.Log(5300), Groups: []string{"open H:1"}, Places: []string{"H:1"}}, "about 4.99 kΩ: open H:1; hardly H", "4700", "5300"},
+		{0, plan.OutcomeBand{Low: math.Log(100), High: math.Log(200), Groups: []string{"open H:1"}, Places: []string{"H:1", "H"}}, "100 Ω to 200 Ω: open H:1", "100", "200"},
+		{0, plan.OutcomeBand{Low: nan, High: nan, Words: "OL", Groups: []string{"device H: open inside"}, Places: []string{"H"}}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
+		{1, plan.OutcomeBand{Low: -0.4, High: 0.5, Groups: []string{"healthy", "a", "b"}, Places: []string{"a", "b", "c", "d"}}, "0.00 to 0.50 V: nothing wrong, a or b", "0", "0.5"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "the highest the module reports", Places: []string{"H", "H:1"}}, "5.00 V, the highest the module reports: ", "null", "null"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "no value", Places: []string{"H", "H:1"}}, "no value, the module does not answer: ", "null", "null"},
+		{2, plan.OutcomeBand{Low: 4.95, High: 5.05, Places: []string{"H", "H:1"}}, "about 5.00 V: ", "4.95", "5.05"},
+		{3, plan.OutcomeBand{Low: -0.01, High: 0.02, Places: []string{"H", "H:1"}}, "about 0 A: ", "-0.01", "0.02"},
+		{3, plan.OutcomeBand{Low: -3, High: 190, Places: []string{"H", "H:1"}}, "up to 190 A: ", "-3", "190"},
 	} {
-		o := v.outcomeJSON(reason.Suggestion{Reading: j.Readings[c.reading]}, c.o)
+		o := v.outcomeJSON(plan.Suggestion{Reading: j.Readings[c.reading]}, c.o)
 		low, high := asText(t, o.Low), asText(t, o.High)
 		if o.Says != c.says || low != c.low || high != c.high {
 			t.Errorf("%+v:\nsays %q from %s to %s", c, o.Says, low, high)
@@ -188,9 +189,9 @@ func asText(t *testing.T, a Amount) string {
 
 // TestMoved: the same faults before and after, each told once, and the fault that led before is told although it is out.
 func TestMoved(t *testing.T) {
-	before := reason.Rank(planJob(t, ""))
+	before := rank.Rank(planJob(t, ""))
 	// both parts are good, by ohms and by amps, and the feed is dead at the sensor's plug
-	after := reason.Rank(planJob(t, `[[reading]]
+	after := rank.Rank(planJob(t, `[[reading]]
 at = "H:1/device"
 to = "H:3/device"
 ohms = 5000
@@ -239,7 +240,7 @@ amps = 1.2
 func TestPlaceLeft(t *testing.T) {
 	for leading, want := range map[string]string{"open C7:3": "X: open", "device MHS: reads wrong": "X: reads wrong", "module MCU:A1 reference dead": "X: A1 reference dead",
 		"healthy": "X", "short-between C7:1 C7:2": "X: short-between", "open C7:1 + open C7:2": "X: open C7:1 + open C7:2"} {
-		if got := placeLeft(reason.PlaceOdds{Place: "X", Leading: leading}); got != want {
+		if got := placeLeft(rank.PlaceOdds{Place: "X", Leading: leading}); got != want {
 			t.Errorf("%s is %q, want %q", leading, got, want)
 		}
 	}

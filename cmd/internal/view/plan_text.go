@@ -8,7 +8,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Text is the plan for a terminal, with at most top readings.
@@ -101,7 +102,7 @@ func (v Planned) remaining(p Page) string {
 }
 
 // placeHead is a place's probability, behind what it was before the last reading where that is known.
-func (v Planned) placeHead(place reason.PlaceOdds) string {
+func (v Planned) placeHead(place rank.PlaceOdds) string {
 	now := pad(percent(place.Probability), 6, true) + "  "
 	if v.Before == nil {
 		return "  " + now
@@ -116,7 +117,7 @@ func (v Planned) placeHead(place reason.PlaceOdds) string {
 }
 
 // placeLeft is a place with what is likeliest there.
-func placeLeft(p reason.PlaceOdds) string {
+func placeLeft(p rank.PlaceOdds) string {
 	f, err := circuits.ParseFault(p.Leading)
 	switch {
 	case err != nil || f.IsDouble():
@@ -132,7 +133,7 @@ func placeLeft(p reason.PlaceOdds) string {
 }
 
 // Suggestion tells one reading, what it costs and brings, and what each outcome would mean.
-func (v Planned) Suggestion(p Page, head string, s reason.Suggestion) string {
+func (v Planned) Suggestion(p Page, head string, s plan.Suggestion) string {
 	var b strings.Builder
 	indent := strings.Repeat(" ", width(head))
 	b.WriteString(p.paragraph(head, Instruction(v.Ranking.Job.Circuit, s.Reading)))
@@ -152,7 +153,7 @@ func (v Planned) Suggestion(p Page, head string, s reason.Suggestion) string {
 }
 
 // worth says what a reading costs and brings.
-func worth(s reason.Suggestion) string {
+func worth(s plan.Suggestion) string {
 	words := Minutes(s.Minutes) + ", " + strconv.FormatFloat(s.GainBits, 'f', 2, 64) + nbsp + "bits"
 	if s.Confirms {
 		words += "; it would show the opposite if the leading place were not the one"
@@ -166,7 +167,7 @@ func Minutes(m float64) string {
 }
 
 // outcomeWord is the kind of an outcome: value, OL, none, lowest, highest.
-func outcomeWord(o reason.OutcomeBand) string {
+func outcomeWord(o plan.OutcomeBand) string {
 	switch {
 	case o.Words == "":
 		return "value"
@@ -176,9 +177,9 @@ func outcomeWord(o reason.OutcomeBand) string {
 		return "lowest"
 	case strings.HasPrefix(o.Words, "the highest"):
 		return "highest"
-	case o.Words == reason.Jumps:
+	case o.Words == plan.Jumps:
 		return "jumps"
-	case o.Words == reason.Stays:
+	case o.Words == plan.Stays:
 		return "stays"
 	}
 	return "none"
@@ -186,7 +187,7 @@ func outcomeWord(o reason.OutcomeBand) string {
 
 // outcome says what a reading would show and what that would mean: which faults it would speak for, and which of the
 // places that are likely now it would leave hardly any probability.
-func (v Planned) outcome(s reason.Suggestion, o reason.OutcomeBand) string {
+func (v Planned) outcome(s plan.Suggestion, o plan.OutcomeBand) string {
 	var faults []string
 	for _, f := range o.Groups {
 		if f == "healthy" {
@@ -207,7 +208,7 @@ func (v Planned) outcome(s reason.Suggestion, o reason.OutcomeBand) string {
 
 // excluded are up to three of the likely places that an outcome would leave less than a twentieth. An outcome that
 // speaks for as many places as are listed may hold more of them.
-func (v Planned) excluded(o reason.OutcomeBand) []string {
+func (v Planned) excluded(o plan.OutcomeBand) []string {
 	const listed, likely, most = 4, 0.05, 3
 	if len(o.Places) >= listed {
 		return nil
@@ -222,7 +223,7 @@ func (v Planned) excluded(o reason.OutcomeBand) []string {
 }
 
 // shows says an outcome's value.
-func (v Planned) shows(r circuits.Reading, o reason.OutcomeBand) string {
+func (v Planned) shows(r circuits.Reading, o plan.OutcomeBand) string {
 	pin := v.Ranking.Job.Circuit.Pin(r.Point())
 	switch outcomeWord(o) {
 	case "lowest", "highest":
@@ -247,7 +248,7 @@ func (v Planned) shows(r circuits.Reading, o reason.OutcomeBand) string {
 }
 
 // moves says an outcome of a value that is watched while a place is moved.
-func (v Planned) moves(r circuits.Reading, o reason.OutcomeBand) string {
+func (v Planned) moves(r circuits.Reading, o plan.OutcomeBand) string {
 	switch outcomeWord(o) {
 	case "stays":
 		return "it stays where it is"

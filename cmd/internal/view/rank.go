@@ -4,20 +4,20 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // Ranked is a ranking with what was asked about it.
 type Ranked struct {
-	Ranking reason.Ranking
-	Why     []reason.Candidate // faults to account for; none for no account
+	Ranking rank.Ranking
+	Why     []rank.Candidate // faults to account for; none for no account
 }
 
 // Leading are the faults that a short account speaks of: the likeliest of each group, until they hold most of the
 // probability, and the runner-up in any case, for an answer is as good as what it excludes.
-func Leading(r reason.Ranking) []reason.Candidate {
+func Leading(r rank.Ranking) []rank.Candidate {
 	const least, most, enough = 2, 3, 0.95
-	var out []reason.Candidate
+	var out []rank.Candidate
 	sum := 0.0
 	for _, g := range r.Groups {
 		if len(out) == most || len(out) >= least && (sum >= enough || g.Probability < 0.005) {
@@ -116,7 +116,7 @@ func indices(list []int) []int {
 	return list
 }
 
-func faultJSON(c reason.Candidate) FaultJSON {
+func faultJSON(c rank.Candidate) FaultJSON {
 	f := FaultJSON{Fault: c.Name(), Probability: c.Probability, Prior: c.Prior, Reason: c.Reason}
 	f.Kind, f.Location = kindAndLocation(c.Whole())
 	if c.Ohms != nil {

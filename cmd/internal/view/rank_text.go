@@ -7,7 +7,9 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Text is a ranking for a terminal, with at most top groups.
@@ -40,7 +42,7 @@ func (v Ranked) Text(p Page, top int) string {
 func shownUnits(j *circuits.Job) []string {
 	var out []string
 	for _, r := range j.Readings {
-		if words := reason.InUnits(j, r); words != "" {
+		if words := plan.InUnits(j, r); words != "" {
 			out = append(out, fmt.Sprintf("%s %s: %s", r.At, models.Volts(r.Value), words))
 		}
 	}
@@ -152,7 +154,7 @@ func (v Ranked) groupsText(p Page, top int) string {
 }
 
 // visible are the faults of a group that are listed: the likeliest, as long as they hold some of its probability.
-func visible(g reason.Group) []reason.Candidate {
+func visible(g rank.Group) []rank.Candidate {
 	n := 1
 	for n < len(g.Faults) && n < shownFaults && g.Faults[n].Probability >= 0.01*g.Probability {
 		n++
@@ -162,7 +164,7 @@ func visible(g reason.Group) []reason.Candidate {
 
 // faultLine is one fault of a group: the group's share, the name, the fault's own share, its ohms. On a narrow page
 // the name stands on a line of its own.
-func faultLine(p Page, share string, c reason.Candidate, own string, names, shares int, lead bool) string {
+func faultLine(p Page, share string, c rank.Candidate, own string, names, shares int, lead bool) string {
 	name := c.Name()
 	ohms := ohmsWords(c.Ohms)
 	if ohms != "" && c.Whole().IsDouble() { // the ohms are those of one of the two
@@ -194,7 +196,7 @@ func trimLines(s string) string {
 const vague = 30
 
 // ohmsWords says a resistance with its bounds, or its bounds alone where they are far apart.
-func ohmsWords(o *reason.Ohms) string {
+func ohmsWords(o *evidence.Ohms) string {
 	if o == nil {
 		return ""
 	}

@@ -4,22 +4,22 @@ import (
 	"math"
 
 	"ohmtrail/cmd/internal/tally"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/trial"
 )
 
 // Tried is what a trial of the reasoning came to.
 type Tried struct {
 	Circuits []string
 	N        int // hidden faults a circuit
-	Plan     reason.TrialPlan
-	Cases    []reason.TrialCase // by circuit, fault and order
+	Plan     trial.Setup
+	Cases    []trial.Case // by circuit, fault and order
 }
 
 // orders are those that a trial compares, ours first.
-var orders = []reason.Order{reason.BestPerMinute, reason.HalfSplit, reason.AtRandom}
+var orders = []trial.Order{trial.BestPerMinute, trial.HalfSplit, trial.AtRandom}
 
 // Orders are the orders that a trial compares.
-func Orders() []reason.Order { return append([]reason.Order(nil), orders...) }
+func Orders() []trial.Order { return append([]trial.Order(nil), orders...) }
 
 // TriedJSON is the answer to `trial` for programs.
 type TriedJSON struct {
@@ -37,7 +37,7 @@ type TriedJSON struct {
 
 // TriedOrderJSON is what one order came to.
 type TriedOrderJSON struct {
-	Order          reason.Order    `json:"order"`
+	Order          trial.Order     `json:"order"`
 	Cases          int             `json:"cases"`
 	Group          ShareJSON       `json:"in_leading_group"`
 	Three          ShareJSON       `json:"in_leading_three"`
@@ -91,19 +91,19 @@ type TriedCircuitJSON struct {
 
 // TriedCaseJSON is one hidden fault put before one order.
 type TriedCaseJSON struct {
-	Circuit    string       `json:"circuit"`
-	Fault      string       `json:"fault"`
-	Order      reason.Order `json:"order"`
-	Readings   int          `json:"readings"`
-	Minutes    float64      `json:"minutes"`
-	Done       bool         `json:"done"`
-	Top        float64      `json:"leading_group"`
-	TopRight   bool         `json:"in_leading_group"`
-	InThree    bool         `json:"in_leading_three"`
-	Place      float64      `json:"leading_place"`
-	PlaceRight bool         `json:"leading_place_right"`
-	Found      bool         `json:"both_found"`
-	Misread    int          `json:"misread_readings"`
+	Circuit    string      `json:"circuit"`
+	Fault      string      `json:"fault"`
+	Order      trial.Order `json:"order"`
+	Readings   int         `json:"readings"`
+	Minutes    float64     `json:"minutes"`
+	Done       bool        `json:"done"`
+	Top        float64     `json:"leading_group"`
+	TopRight   bool        `json:"in_leading_group"`
+	InThree    bool        `json:"in_leading_three"`
+	Place      float64     `json:"leading_place"`
+	PlaceRight bool        `json:"leading_place_right"`
+	Found      bool        `json:"both_found"`
+	Misread    int         `json:"misread_readings"`
 }
 
 func shareJSON(s tally.Share) ShareJSON {

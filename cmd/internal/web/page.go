@@ -13,7 +13,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/door"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // Options say what is served.
@@ -47,7 +47,7 @@ type WriteUp struct {
 	End    string // of the file's name: ".pdf"
 	Type   string // of its content
 	Sheet  bool   // it is no write-up of the job but a sheet to learn on, of the job's circuit
-	Render func(*circuits.Job, reason.Ranking) ([]byte, error)
+	Render func(*circuits.Job, rank.Ranking) ([]byte, error)
 }
 
 // Page serves one folder. It is an http.Handler.

@@ -6,7 +6,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // jobJSON is a job as a page shows it.
@@ -175,13 +176,13 @@ func readingsJSON(j *circuits.Job) []readingJSON {
 	out := []readingJSON{}
 	for i, one := range j.Readings {
 		out = append(out, readingJSON{Index: i, Where: spaced(view.Where(one)), When: spaced(view.Conditions(j.Circuit, one)), Read: spaced(view.Read(one)),
-			Units: reason.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
+			Units: plan.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
 	}
 	return out
 }
 
 // doubtReadings says of readings what their ranking doubts in them.
-func doubtReadings(readings []readingJSON, r reason.Ranking) {
+func doubtReadings(readings []readingJSON, r rank.Ranking) {
 	for i, index := range r.Taken {
 		if r.Misread[i] >= saidMisread {
 			readings[index].Misread = view.Percent(r.Misread[i])
@@ -196,7 +197,7 @@ func doubtReadings(readings []readingJSON, r reason.Ranking) {
 }
 
 // groupsJSON are the leading groups, and the rest in words.
-func groupsJSON(r reason.Ranking) (out []groupJSON, rest string) {
+func groupsJSON(r rank.Ranking) (out []groupJSON, rest string) {
 	out = []groupJSON{}
 	others, share := 0, 0.0
 	for i, g := range r.Groups {

@@ -15,7 +15,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/door"
 	"ohmtrail/cmd/internal/web"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // TestAPhoneComesIn opens the page with the code in the address's fragment, and without it.
@@ -251,7 +251,7 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 			r.Taken, r.Pair, r.Value, r.High = true, true, 0.1234567, 2.75
 			return web.Recorded{Reading: r, Says: []string{"it jumped 3 times"}}, nil
 		}
-		o.WriteUps = []web.WriteUp{{Form: "md", Label: "text", End: ".md", Type: "text/markdown", Render: func(j *circuits.Job, ranking reason.Ranking) ([]byte, error) {
+		o.WriteUps = []web.WriteUp{{Form: "md", Label: "text", End: ".md", Type: "text/markdown", Render: func(j *circuits.Job, ranking rank.Ranking) ([]byte, error) {
 			return []byte(j.Machine + " " + ranking.Verdict), nil
 		}}}
 	})

@@ -8,7 +8,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/rank"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
@@ -37,7 +38,7 @@ func (p *Page) showWhy(r *http.Request) (any, error) {
 		return nil, err
 	}
 	defer end()
-	f, err := reason.CheckFault(s.job, r.URL.Query().Get("fault"))
+	f, err := hypothesis.CheckFault(s.job, r.URL.Query().Get("fault"))
 	if err != nil {
 		return nil, refuse(http.StatusNotFound, "%s", err.Error())
 	}
@@ -46,7 +47,7 @@ func (p *Page) showWhy(r *http.Request) (any, error) {
 	if !ok {
 		return nil, refuse(http.StatusNotFound, "this fault is not among those weighed here")
 	}
-	v := view.Ranked{Ranking: ranking, Why: []reason.Candidate{c}}
+	v := view.Ranked{Ranking: ranking, Why: []rank.Candidate{c}}
 	out := whyJSON{Fault: c.Name(), Said: v.Against(c), Readings: []whyReading{}, Nothing: []string{}}
 	for _, account := range v.JSON().Why {
 		for _, one := range account.Readings {

@@ -11,7 +11,8 @@ import (
 	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // work is one job that pages are on.
@@ -54,7 +55,7 @@ type sheet struct {
 	job      *circuits.Job // nil where the file cannot be used
 	problems circuits.Problems
 
-	ranking func() reason.Ranking
+	ranking func() rank.Ranking
 	plan    func() view.Planned
 	picture func() []byte
 }
@@ -75,10 +76,10 @@ func newSheet(f *folder, name string, text []byte) *sheet {
 	if s.job == nil {
 		return s
 	}
-	s.ranking = sync.OnceValue(func() reason.Ranking { return reason.Rank(s.job) })
+	s.ranking = sync.OnceValue(func() rank.Ranking { return rank.Rank(s.job) })
 	s.plan = sync.OnceValue(func() view.Planned {
 		r := s.ranking()
-		return view.Planned{Ranking: r, Plan: r.Next(), Advice: r.Advice()}
+		return view.Planned{Ranking: r, Plan: plan.Next(&r), Advice: plan.Advice(&r)}
 	})
 	s.picture = sync.OnceValue(func() []byte {
 		marks := view.Marks(s.ranking())

@@ -6,6 +6,6 @@
 //	sheet := worksheet.Document([]worksheet.Sheet{s}) // for students: no answer in it
 //	key := worksheet.Key([]worksheet.Sheet{s})        // for the trainer
 //
-// Every number of the key is one of the solver (reason.Expect, reason.Rank, Ranking.Weigh), rounded as Shown says. It is
+// Every number of the key is one of the solver (evidence.Expect, rank.Rank, plan.Weigh), rounded as Shown says. It is
 // values in, values out: no file, no clock, no unseeded chance; the same subject and seed give the same sheet.
 package worksheet

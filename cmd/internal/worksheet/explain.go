@@ -7,7 +7,9 @@ import (
 	"sort"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Explain offers some faults of which some readings decide one.
@@ -88,15 +90,15 @@ func (m *maker) seen(f circuits.Fault) bool {
 // explained takes the planner's readings under a fault until they decide, and offers with it faults that were open after
 // the first of them. It is nil where the readings decide nothing.
 func (m *maker) explained(j *circuits.Job, truth circuits.Fault) *Explain {
-	var early []reason.Candidate
-	var r reason.Ranking
+	var early []rank.Candidate
+	var r rank.Ranking
 	for {
-		r = reason.Rank(j)
+		r = rank.Rank(j)
 		if len(j.Readings) == 1 {
 			early = r.Candidates
 		}
-		plan := r.Next()
-		leads := r.Groups[0].Faults[0].Place() == reason.PlaceOf(truth)
+		plan := plan.Next(&r)
+		leads := r.Groups[0].Faults[0].Place() == hypothesis.PlaceOf(truth)
 		if len(j.Readings) >= fewestReadings && leads && r.Groups[0].Probability > 0.8 || len(j.Readings) == mostReadings {
 			break
 		}
@@ -126,12 +128,12 @@ func (m *maker) explained(j *circuits.Job, truth circuits.Fault) *Explain {
 }
 
 // take takes the best of the planner's readings that has a value under the fault and was not taken yet.
-func (m *maker) take(j *circuits.Job, plan reason.Plan, truth circuits.Fault) (circuits.Reading, bool) {
+func (m *maker) take(j *circuits.Job, plan plan.Plan, truth circuits.Fault) (circuits.Reading, bool) {
 	for _, s := range plan.Suggestions {
 		if s.Reading.Quantity == circuits.Amps || s.Reading.Wiggle != "" {
 			continue // a class has a voltmeter and a sheet of paper
 		}
-		again := slices.ContainsFunc(j.Readings, func(r circuits.Reading) bool { return reason.ReadingKey(r) == reason.ReadingKey(s.Reading) })
+		again := slices.ContainsFunc(j.Readings, func(r circuits.Reading) bool { return circuits.ReadingKey(r) == circuits.ReadingKey(s.Reading) })
 		if taken, ok := read(j, s.Reading, truth); ok && !again {
 			return taken, true
 		}
@@ -141,12 +143,12 @@ func (m *maker) take(j *circuits.Job, plan reason.Plan, truth circuits.Fault) (c
 
 // distractors are faults elsewhere that were likely after the first reading and are out after the last, the likeliest
 // first, of different places and as different kinds as there are.
-func (m *maker) distractors(r reason.Ranking, early []reason.Candidate, truth reason.Candidate) []reason.Candidate {
+func (m *maker) distractors(r rank.Ranking, early []rank.Candidate, truth rank.Candidate) []rank.Candidate {
 	before := map[string]float64{}
 	for _, c := range early {
 		before[c.Name()] = c.Probability
 	}
-	var list []reason.Candidate
+	var list []rank.Candidate
 	for _, c := range r.Candidates {
 		f := c.Whole()
 		if f.IsDouble() || f.First.Kind == circuits.Healthy || f.First.Kind == circuits.Unlisted || r.GroupOf(c) == 0 || c.Place() == truth.Place() {
@@ -157,7 +159,7 @@ func (m *maker) distractors(r reason.Ranking, early []reason.Candidate, truth re
 		}
 	}
 	sort.SliceStable(list, func(a, b int) bool { return before[list[a].Name()] > before[list[b].Name()] })
-	var out, rest []reason.Candidate
+	var out, rest []rank.Candidate
 	places, kinds := map[string]bool{}, map[circuits.FaultKind]int{}
 	for _, c := range list {
 		switch {
@@ -181,7 +183,7 @@ func (m *maker) distractors(r reason.Ranking, early []reason.Candidate, truth re
 
 // clear tells whether a reading speaks against a fault so that somebody sees it who reckons by hand: by a quarter of a
 // volt, by a factor of 1.5 in ohms, or by a value where none can be.
-func clear(r reason.Ranking, c reason.Candidate, position int) bool {
+func clear(r rank.Ranking, c rank.Candidate, position int) bool {
 	read, v := r.Job.Readings[r.Taken[position]], c.Predicts[position]
 	switch {
 	case read.OL || c.Over[position]:
@@ -196,8 +198,8 @@ func clear(r reason.Ranking, c reason.Candidate, position int) bool {
 }
 
 // offer shuffles the faults and keeps what speaks against each.
-func (e *Explain) offer(m *maker, r reason.Ranking, truth reason.Candidate, wrong []reason.Candidate) {
-	all := append([]reason.Candidate{truth}, wrong...)
+func (e *Explain) offer(m *maker, r rank.Ranking, truth rank.Candidate, wrong []rank.Candidate) {
+	all := append([]rank.Candidate{truth}, wrong...)
 	order := m.chance(4).Perm(len(all))
 	sum := 0.0
 	for letter, i := range order {

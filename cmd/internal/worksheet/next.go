@@ -5,7 +5,8 @@ import (
 	"sort"
 
 	"ohmtrail/circuits"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Next offers some readings of which one tells the most per minute.
@@ -15,7 +16,7 @@ type Next struct {
 	Offered []Offer            // in the order of their letters
 	Answer  int
 	Means   []string // what the outcomes of the best one would mean
-	Open    []reason.PlaceOdds
+	Open    []rank.PlaceOdds
 }
 
 // Offer is one reading that could be taken.
@@ -55,8 +56,8 @@ func (m *maker) next() (*Next, error) {
 func (m *maker) choice(f circuits.Fault) *Next {
 	j := bare(m.job)
 	for len(j.Readings) < 3 {
-		r := reason.Rank(j)
-		plan := r.Next()
+		r := rank.Rank(j)
+		plan := plan.Next(&r)
 		taken, ok := m.take(j, plan, f)
 		if !ok {
 			return nil
@@ -65,12 +66,12 @@ func (m *maker) choice(f circuits.Fault) *Next {
 		if healthy := r.Places(); len(healthy) == 0 {
 			return nil
 		}
-		if well, ok := read(j, unread(taken), circuits.Fault{}); ok && reason.ReadingKey(well) != "" && (well.OL != taken.OL || abs(well.Value-taken.Value) > differs) {
+		if well, ok := read(j, unread(taken), circuits.Fault{}); ok && circuits.ReadingKey(well) != "" && (well.OL != taken.OL || abs(well.Value-taken.Value) > differs) {
 			break
 		}
 	}
-	r := reason.Rank(j)
-	plan := r.Next()
+	r := rank.Rank(j)
+	plan := plan.Next(&r)
 	if plan.Done || len(plan.Suggestions) == 0 || len(plan.Remaining) < 3 {
 		return nil
 	}
@@ -86,8 +87,8 @@ func abs(v float64) float64 { return max(v, -v) }
 
 // offered chooses what stands beside the best reading: the one that tells most whatever it costs, one that tells nothing
 // and one in between.
-func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f circuits.Fault) *Next {
-	all := r.All()
+func (m *maker) offered(j *circuits.Job, r rank.Ranking, next plan.Plan, f circuits.Fault) *Next {
+	all := plan.All(&r)
 	plain := all[:0:0]
 	for _, s := range all {
 		if s.Reading.Quantity != circuits.Amps && s.Reading.Wiggle == "" && !takenAlready(j, s.Reading) && s.Minutes > 0 {
@@ -95,12 +96,12 @@ func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f c
 		}
 	}
 	sort.SliceStable(plain, func(a, b int) bool { return per(plain[a]) > per(plain[b]) })
-	if len(plain) < offeredReadings || reason.ReadingKey(plain[0].Reading) != reason.ReadingKey(plan.Suggestions[0].Reading) {
+	if len(plain) < offeredReadings || circuits.ReadingKey(plain[0].Reading) != circuits.ReadingKey(next.Suggestions[0].Reading) {
 		return nil
 	}
 	best := plain[0]
 	random := m.chance(6)
-	var dear, idle, between []reason.Suggestion
+	var dear, idle, between []plan.Suggestion
 	for _, s := range plain[1:] {
 		switch {
 		case per(s)*clearlyBetter > per(best):
@@ -112,8 +113,8 @@ func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f c
 			between = append(between, s)
 		}
 	}
-	picked := []reason.Suggestion{best}
-	for _, list := range [][]reason.Suggestion{dear, idle, between, between, idle} {
+	picked := []plan.Suggestion{best}
+	for _, list := range [][]plan.Suggestion{dear, idle, between, between, idle} {
 		if len(list) == 0 || len(picked) == offeredReadings {
 			continue
 		}
@@ -125,7 +126,7 @@ func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f c
 	if len(picked) < offeredReadings {
 		return nil
 	}
-	out := &Next{Taken: j.Readings, Truth: f, Open: plan.Remaining}
+	out := &Next{Taken: j.Readings, Truth: f, Open: next.Remaining}
 	var readings []circuits.Reading
 	for letter, i := range random.Perm(len(picked)) {
 		readings = append(readings, picked[i].Reading)
@@ -133,7 +134,7 @@ func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f c
 			out.Answer = letter
 		}
 	}
-	for _, s := range r.Weigh(readings) {
+	for _, s := range plan.Weigh(&r, readings) {
 		out.Offered = append(out.Offered, Offer{Reading: s.Reading, Bits: s.GainBits, Minutes: s.Minutes})
 	}
 	for i, o := range out.Offered {
@@ -143,17 +144,17 @@ func (m *maker) offered(j *circuits.Job, r reason.Ranking, plan reason.Plan, f c
 	}
 	for _, b := range best.Outcomes {
 		if b.Probability >= 0.02 {
-			out.Means = append(out.Means, r.Says(best, b))
+			out.Means = append(out.Means, plan.Says(&r, best, b))
 		}
 	}
 	return out
 }
 
-func per(s reason.Suggestion) float64 { return s.GainBits / s.Minutes }
+func per(s plan.Suggestion) float64 { return s.GainBits / s.Minutes }
 
-func contains(list []reason.Suggestion, s reason.Suggestion) bool {
+func contains(list []plan.Suggestion, s plan.Suggestion) bool {
 	for _, each := range list {
-		if reason.ReadingKey(each.Reading) == reason.ReadingKey(s.Reading) {
+		if circuits.ReadingKey(each.Reading) == circuits.ReadingKey(s.Reading) {
 			return true
 		}
 	}
@@ -162,7 +163,7 @@ func contains(list []reason.Suggestion, s reason.Suggestion) bool {
 
 func takenAlready(j *circuits.Job, r circuits.Reading) bool {
 	for _, each := range j.Readings {
-		if reason.ReadingKey(each) == reason.ReadingKey(r) {
+		if circuits.ReadingKey(each) == circuits.ReadingKey(r) {
 			return true
 		}
 	}

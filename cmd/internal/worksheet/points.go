@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // mostPoints is how many test points a sheet has: a table of them and their reasons fill one page.
@@ -59,7 +59,7 @@ var ohmsTried = []float64{470, 1000, 100, 4700, 10, 2}
 func (m *maker) list() {
 	set := m.stimuli()
 	well, _ := network.Voltages(m.circuit, keyOn, set, circuits.Fault{})
-	for _, h := range reason.Hypotheses(m.circuit, reason.DefaultWeights(), nil) {
+	for _, h := range hypothesis.Hypotheses(m.circuit, hypothesis.DefaultWeights(), nil) {
 		f := h.Fault
 		switch f.Kind {
 		case circuits.Healthy, circuits.Unlisted, circuits.Swapped:

@@ -16,7 +16,9 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/paper"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 var update = flag.Bool("update", false, "rewrite what testdata expects")
@@ -93,7 +95,7 @@ func TestByHand(t *testing.T) {
 	}
 }
 
-// TestKeyIsTheSolvers reads every number of the key's table from its text and holds it against reason.Expect.
+// TestKeyIsTheSolvers reads every number of the key's table from its text and holds it against evidence.Expect.
 func TestKeyIsTheSolvers(t *testing.T) {
 	row := regexp.MustCompile(`(?m)^\| (\d+) +\|(.*)\|$`)
 	for _, name := range various {
@@ -108,7 +110,7 @@ func TestKeyIsTheSolvers(t *testing.T) {
 			p := s.Points[rows]
 			rows++
 			for i, column := range s.Predict.Columns {
-				e := reason.Expect(s.Job, circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}}, column.Fault)
+				e := evidence.Expect(s.Job, circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}}, column.Fault)
 				words := strings.Trim(strings.TrimSpace(strings.ReplaceAll(cells[i+1], "\\", "")), "*")
 				number, _, _ := strings.Cut(words, " V")
 				want := strings.TrimSuffix(Volts(e.Value), nbsp+"V")
@@ -207,7 +209,7 @@ func TestExplainDecides(t *testing.T) {
 		e := s.Explain
 		j := bare(s.Job)
 		j.Codes, j.Readings = e.Codes, e.Readings
-		r := reason.Rank(j)
+		r := rank.Rank(j)
 		sum, truth := 0.0, 0.0
 		for i, f := range e.Offered {
 			c, ok := r.Find(f)
@@ -239,12 +241,12 @@ func TestNextIsBest(t *testing.T) {
 		x := s.Next
 		j := bare(s.Job)
 		j.Readings = x.Taken
-		r := reason.Rank(j)
+		r := rank.Rank(j)
 		var list []circuits.Reading
 		for _, o := range x.Offered {
 			list = append(list, o.Reading)
 		}
-		for i, w := range r.Weigh(list) {
+		for i, w := range plan.Weigh(&r, list) {
 			o := x.Offered[i]
 			if math.Abs(w.GainBits-o.Bits) > 1e-9 || w.Minutes != o.Minutes {
 				t.Errorf("%s: %s tells %.3f bits in %g minutes, the sheet says %.3f in %g", name, readingWords(j.Circuit, o.Reading), w.GainBits, w.Minutes, o.Bits, o.Minutes)

@@ -8,8 +8,8 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // MeterRule says how the numbers of a sheet are rounded.
@@ -46,7 +46,7 @@ func Volts(volts float64) string {
 
 // Cell is what one test point shows: a number, or why there is none.
 type Cell struct {
-	reason.Expectation
+	evidence.Expectation
 	Shown    string  // as the meter shows it
 	From, To float64 // what is marked as right; NaN where there is no value
 }
@@ -56,7 +56,7 @@ type Cell struct {
 const leastAccepted = 0.05
 
 func cell(j *circuits.Job, r circuits.Reading, f circuits.Fault) Cell {
-	c := Cell{Expectation: reason.Expect(j, r, f), From: math.NaN(), To: math.NaN()}
+	c := Cell{Expectation: evidence.Expect(j, r, f), From: math.NaN(), To: math.NaN()}
 	switch {
 	case c.Status == network.NoValue && c.Why == network.WhyFloating:
 		c.Shown = "floats"
@@ -82,7 +82,7 @@ func (c Cell) Accepted() string {
 // read is what a meter of four digits shows of an expectation: the reading with its value; ok is false where there is
 // none.
 func read(j *circuits.Job, r circuits.Reading, f circuits.Fault) (out circuits.Reading, ok bool) {
-	e := reason.Expect(j, r, f)
+	e := evidence.Expect(j, r, f)
 	r.Taken = true
 	switch {
 	case e.Status == network.NoValue:

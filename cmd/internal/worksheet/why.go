@@ -7,8 +7,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/reason"
 )
 
 // why says in sentences, from the solver's numbers, why the points read what they do under a column's fault: what
@@ -63,7 +63,7 @@ func (m *maker) atPlace(f circuits.Single) string {
 	case circuits.HighResistance:
 		a, b := endsOf(m.circuit, f.At)
 		r := circuits.Reading{At: circuits.PointLocation(a), To: b, Quantity: circuits.Volts, State: keyOn}
-		e := reason.Expect(m.job, r, circuits.Fault{First: f})
+		e := evidence.Expect(m.job, r, circuits.Fault{First: f})
 		if e.Status != network.Fine {
 			return ""
 		}
@@ -89,7 +89,7 @@ func (m *maker) lifted(f circuits.Fault) []string {
 			if p.Kind != circuits.PinGround {
 				continue
 			}
-			e := reason.Expect(m.job, at(p.Point()), f)
+			e := evidence.Expect(m.job, at(p.Point()), f)
 			if e.Status == network.Fine && e.Value > liftedVolts {
 				out = append(out, fmt.Sprintf("%s's own ground stands at %s, and what it holds or feeds rises with it.", mod.Name, Volts(e.Value)))
 			}
@@ -189,7 +189,7 @@ func (m *maker) taps(f circuits.Fault, d *circuits.Device, role string) string {
 	if f.First.At.From.Place == d.Name || f.First.To.From.Place == d.Name {
 		return ""
 	}
-	across := reason.Expect(m.job, circuits.Reading{At: circuits.PointLocation(d.Terminal("supply")), To: d.Terminal("return"), Quantity: circuits.Volts, State: keyOn}, f)
+	across := evidence.Expect(m.job, circuits.Reading{At: circuits.PointLocation(d.Terminal("supply")), To: d.Terminal("return"), Quantity: circuits.Volts, State: keyOn}, f)
 	if across.Status != network.Fine || d.Kind == circuits.Ratiometric && across.Value < d.MinSupply {
 		return ""
 	}
@@ -211,7 +211,7 @@ func (m *maker) flows(f circuits.Fault, p circuits.Point, module bool) string {
 	if f.First.At == l || f.First.To == l || m.circuit.Contact(l) == nil {
 		return ""
 	}
-	e := reason.Expect(m.job, circuits.Reading{At: l, Quantity: circuits.Amps, State: keyOn}, f)
+	e := evidence.Expect(m.job, circuits.Reading{At: l, Quantity: circuits.Amps, State: keyOn}, f)
 	if e.Status != network.Fine {
 		return ""
 	}

@@ -7,7 +7,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/evidence"
 )
 
 // faultWords says a fault as one tells it in a class.
@@ -85,7 +85,7 @@ const countsVolts = 0.04
 func copperWords(j *circuits.Job) string {
 	var counts []string
 	for _, w := range j.Circuit.Wires {
-		e := reason.Expect(j, circuits.Reading{At: circuits.PointLocation(w.From), To: w.To, Quantity: circuits.Volts, State: keyOn}, circuits.Fault{})
+		e := evidence.Expect(j, circuits.Reading{At: circuits.PointLocation(w.From), To: w.To, Quantity: circuits.Volts, State: keyOn}, circuits.Fault{})
 		if abs(e.Value) >= countsVolts {
 			counts = append(counts, fmt.Sprintf("%s %s", w.Location, ohm(w.Ohms)))
 		}

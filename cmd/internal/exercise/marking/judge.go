@@ -13,7 +13,8 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // Judge reckons what was known at each step of a play, and keeps it: students of one exercise begin alike.
@@ -32,7 +33,7 @@ func NewJudge() *Judge {
 // standing is what was known at a step, and what the reading taken then was expected to tell.
 type standing struct {
 	once   sync.Once
-	places []reason.PlaceOdds
+	places []rank.PlaceOdds
 	bits   float64 // entropy of the places
 	done   bool
 	why    string // of done
@@ -49,7 +50,7 @@ type offer struct {
 	key     string
 	bits    float64
 	minutes float64
-	bands   []reason.OutcomeBand
+	bands   []plan.OutcomeBand
 	parts   []string // the places that its likeliest two outcomes speak for
 }
 
@@ -63,14 +64,14 @@ func (j *Judge) at(p *exercise.Play, n int) *standing {
 	key := p.Exercise.Hidden.Fault.String() + p.Exercise.CircuitText + exercise.JobKey(job)
 	empty := map[string]bool{} // readings that had nothing to show, or were refused: they are no better reading later
 	for _, step := range p.Steps[:n] {
-		if k := reason.ReadingKey(step.Action.Reading); step.Action.Kind == exercise.Measure && !step.Reply.Taken && !empty[k] {
+		if k := circuits.ReadingKey(step.Action.Reading); step.Action.Kind == exercise.Measure && !step.Reply.Taken && !empty[k] {
 			empty[k] = true
 			key += "-" + k
 		}
 	}
 	if n < len(p.Steps) && p.Steps[n].Action.Kind == exercise.Measure && p.Steps[n].Reply.Refused == "" {
 		own = &p.Steps[n].Action.Reading
-		key += "?" + reason.ReadingKey(*own)
+		key += "?" + circuits.ReadingKey(*own)
 	}
 	j.mu.Lock()
 	if len(j.kept) > mostKept {
@@ -91,14 +92,14 @@ func (j *Judge) at(p *exercise.Play, n int) *standing {
 }
 
 func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[string]bool, x *exercise.Exercise) {
-	r := reason.Rank(job)
-	plan := r.Next()
-	s.places, s.done, s.why, s.sure = plan.Remaining, plan.Done, plan.Reason, r.Confirmed()
+	r := rank.Rank(job)
+	next := plan.Next(&r)
+	s.places, s.done, s.why, s.sure = next.Remaining, next.Done, next.Reason, r.Confirmed()
 	var weights []float64
 	for _, p := range s.places {
 		weights = append(weights, p.Probability)
 	}
-	s.bits = reason.Entropy(weights)
+	s.bits = plan.Entropy(weights)
 	for _, g := range r.Groups {
 		if g.Probability < 0.001 {
 			break
@@ -109,8 +110,8 @@ func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[st
 		}
 		s.groups = append(s.groups, faults)
 	}
-	for _, o := range plan.Suggestions {
-		if !empty[reason.ReadingKey(o.Reading)] {
+	for _, o := range next.Suggestions {
+		if !empty[circuits.ReadingKey(o.Reading)] {
 			s.best = newOffer(x.Circuit, o)
 			break
 		}
@@ -118,12 +119,12 @@ func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[st
 	if own != nil {
 		w := *own
 		w.Taken = false
-		s.own = newOffer(x.Circuit, r.Weigh([]circuits.Reading{w})[0])
+		s.own = newOffer(x.Circuit, plan.Weigh(&r, []circuits.Reading{w})[0])
 	}
 }
 
-func newOffer(c *circuits.Circuit, s reason.Suggestion) *offer {
-	o := &offer{words: strings.ReplaceAll(view.Instruction(c, s.Reading), "\u00a0", " "), key: reason.ReadingKey(s.Reading), bits: max(s.GainBits, 0), minutes: s.Minutes, bands: s.Outcomes}
+func newOffer(c *circuits.Circuit, s plan.Suggestion) *offer {
+	o := &offer{words: strings.ReplaceAll(view.Instruction(c, s.Reading), "\u00a0", " "), key: circuits.ReadingKey(s.Reading), bits: max(s.GainBits, 0), minutes: s.Minutes, bands: s.Outcomes}
 	for i, b := range s.Outcomes {
 		if i < 2 && len(b.Places) > 0 {
 			o.parts = append(o.parts, b.Places[0])
@@ -156,8 +157,8 @@ func (s *standing) probability(place string) float64 {
 const openFrom = 0.02
 
 // open are the places that are open, likeliest first.
-func (s *standing) open() []reason.PlaceOdds {
-	var out []reason.PlaceOdds
+func (s *standing) open() []rank.PlaceOdds {
+	var out []rank.PlaceOdds
 	for _, p := range s.places {
 		if p.Probability >= openFrom {
 			out = append(out, p)

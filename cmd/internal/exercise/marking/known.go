@@ -2,12 +2,12 @@ package marking
 
 import (
 	"ohmtrail/cmd/internal/exercise"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/rank"
 )
 
 // Known are the places that the first n steps of a play leave, likeliest first: what a trainer's board shows of a play
 // that has not ended. It is kept for the marking.
-func (j *Judge) Known(p *exercise.Play, n int) []reason.PlaceOdds {
+func (j *Judge) Known(p *exercise.Play, n int) []rank.PlaceOdds {
 	return j.at(p, n).places
 }
 

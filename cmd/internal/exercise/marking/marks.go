@@ -8,7 +8,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/rank"
 )
 
 // Marks is one play marked.
@@ -253,10 +254,10 @@ func (w *way) found(a *Advice) {
 			continue
 		}
 		if w.truthAt(f) < 0 && !w.wasCured(f) {
-			w.condemn(f.At, reason.PlaceOf(circuits.Fault{First: f}))
+			w.condemn(f.At, hypothesis.PlaceOf(circuits.Fault{First: f}))
 		}
 	}
-	place := reason.PlaceOf(w.finding.Fault)
+	place := hypothesis.PlaceOf(w.finding.Fault)
 	if len(w.cured) > 0 && w.missing() == 0 {
 		return // it was put right and the machine tried: that is no guess
 	}
@@ -292,7 +293,7 @@ func (w *way) truthAt(f circuits.Single) int {
 
 // samePlace tells whether two faults are put right at the same place; one of two bridged places will do.
 func samePlace(a, b circuits.Single) bool {
-	if reason.PlaceOf(circuits.Fault{First: a}) == reason.PlaceOf(circuits.Fault{First: b}) {
+	if hypothesis.PlaceOf(circuits.Fault{First: a}) == hypothesis.PlaceOf(circuits.Fault{First: b}) {
 		return true
 	}
 	ends := func(s circuits.Single) []circuits.Location {
@@ -340,7 +341,7 @@ func percent(share float64) string {
 }
 
 // places says which places are open.
-func places(open []reason.PlaceOdds) string {
+func places(open []rank.PlaceOdds) string {
 	var out []string
 	for i, p := range open {
 		if i == 4 {

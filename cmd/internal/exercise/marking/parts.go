@@ -7,7 +7,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
 )
 
 // gains writes the parts that bring points.
@@ -56,7 +56,7 @@ func (w *way) placeShare() (float64, string) {
 	var why []string
 	truths := w.truths()
 	for _, t := range truths {
-		place := reason.PlaceOf(circuits.Fault{First: t})
+		place := hypothesis.PlaceOf(circuits.Fault{First: t})
 		switch {
 		case w.wasCured(t):
 			total++
@@ -66,9 +66,9 @@ func (w *way) placeShare() (float64, string) {
 			why = append(why, place+" it was")
 		case w.alike(t):
 			total += alikeShare
-			why = append(why, fmt.Sprintf("it was %s, which your readings leave alike with %s, and no reading that pays tells them apart", place, reason.PlaceOf(w.finding.Fault)))
+			why = append(why, fmt.Sprintf("it was %s, which your readings leave alike with %s, and no reading that pays tells them apart", place, hypothesis.PlaceOf(w.finding.Fault)))
 		default:
-			why = append(why, fmt.Sprintf("it was %s, not %s", place, reason.PlaceOf(w.finding.Fault)))
+			why = append(why, fmt.Sprintf("it was %s, not %s", place, hypothesis.PlaceOf(w.finding.Fault)))
 		}
 	}
 	return total / float64(len(truths)), strings.Join(why, "; ")
@@ -136,7 +136,7 @@ func kindLike(f, t circuits.Single) float64 {
 
 // proofShare says how far the finding was proven.
 func (w *way) proofShare(placeShare float64) (float64, string) {
-	place := reason.PlaceOf(w.finding.Fault)
+	place := hypothesis.PlaceOf(w.finding.Fault)
 	share := w.last.probability(place)
 	switch {
 	case len(w.cured) > 0 && w.missing() == 0:

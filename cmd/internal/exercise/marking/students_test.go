@@ -8,7 +8,9 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/library"
 	"ohmtrail/cmd/internal/exercise"
-	"ohmtrail/solver/reason"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/plan"
+	"ohmtrail/solver/rank"
 )
 
 // student is a scripted way to work, for holding the marking against.
@@ -23,22 +25,22 @@ const because = "it parts what is left"
 // takes any reading that can tell something, and one who swaps the nearest part and names what comes to mind.
 var students = []student{
 	{"perfect", func(p *exercise.Play, _ *rand.Rand) {
-		measure(p, true, func(r *reason.Ranking, plan reason.Plan, taken map[string]int) (circuits.Reading, bool) {
+		measure(p, true, func(r *rank.Ranking, plan plan.Plan, taken map[string]int) (circuits.Reading, bool) {
 			return untaken(plan, taken)
 		})
 	}},
 	{"half-split", func(p *exercise.Play, _ *rand.Rand) {
-		measure(p, true, func(r *reason.Ranking, plan reason.Plan, taken map[string]int) (circuits.Reading, bool) {
-			if plan.Telling != nil && taken[reason.ReadingKey(plan.Telling.Reading)] == 0 {
+		measure(p, true, func(r *rank.Ranking, plan plan.Plan, taken map[string]int) (circuits.Reading, bool) {
+			if plan.Telling != nil && taken[circuits.ReadingKey(plan.Telling.Reading)] == 0 {
 				return plan.Telling.Reading, true
 			}
 			return untaken(plan, taken)
 		})
 	}},
 	{"random", func(p *exercise.Play, random *rand.Rand) {
-		measure(p, false, func(r *reason.Ranking, plan reason.Plan, taken map[string]int) (circuits.Reading, bool) {
+		measure(p, false, func(r *rank.Ranking, _ plan.Plan, taken map[string]int) (circuits.Reading, bool) {
 			var open []circuits.Reading
-			for _, s := range r.All() {
+			for _, s := range plan.All(r) {
 				if s.GainBits >= toldBits {
 					open = append(open, s.Reading)
 				}
@@ -53,16 +55,16 @@ var students = []student{
 		c := p.Exercise.Circuit
 		d := c.Devices[random.IntN(len(c.Devices))]
 		p.Do(exercise.Action{Kind: exercise.Repair, At: circuits.PointLocation(circuits.Point{Place: d.Name}), Line: "repair " + d.Name})
-		hs := reason.Hypotheses(c, reason.DefaultWeights(), nil)
+		hs := hypothesis.Hypotheses(c, hypothesis.DefaultWeights(), nil)
 		f := hs[1+random.IntN(len(hs)-2)].Fault
 		p.Do(exercise.Action{Kind: exercise.Find, Fault: circuits.Fault{First: f}, Line: "find " + f.String()})
 	}},
 }
 
 // untaken is the planner's best reading that was not taken yet: one that showed nothing shows nothing again.
-func untaken(plan reason.Plan, taken map[string]int) (circuits.Reading, bool) {
+func untaken(plan plan.Plan, taken map[string]int) (circuits.Reading, bool) {
 	for _, s := range plan.Suggestions {
-		if taken[reason.ReadingKey(s.Reading)] == 0 {
+		if taken[circuits.ReadingKey(s.Reading)] == 0 {
 			return s.Reading, true
 		}
 	}
@@ -70,17 +72,17 @@ func untaken(plan reason.Plan, taken map[string]int) (circuits.Reading, bool) {
 }
 
 // measure takes readings by a choice until the plan is done, then names the likeliest fault.
-func measure(p *exercise.Play, reasons bool, choose func(*reason.Ranking, reason.Plan, map[string]int) (circuits.Reading, bool)) {
+func measure(p *exercise.Play, reasons bool, choose func(*rank.Ranking, plan.Plan, map[string]int) (circuits.Reading, bool)) {
 	taken := map[string]int{}
 	for n := 0; ; n++ {
-		r := reason.Rank(p.Evidence(len(p.Steps)))
-		plan := r.Next()
+		r := rank.Rank(p.Evidence(len(p.Steps)))
+		plan := plan.Next(&r)
 		var next circuits.Reading
 		ok := !plan.Done && n < 25
 		if ok {
 			next, ok = choose(&r, plan, taken)
 		}
-		if !ok || taken[reason.ReadingKey(next)] > 1 {
+		if !ok || taken[circuits.ReadingKey(next)] > 1 {
 			if reasons && plan.Done && tryInOrder(p, plan) {
 				return
 			}
@@ -91,7 +93,7 @@ func measure(p *exercise.Play, reasons bool, choose func(*reason.Ranking, reason
 			p.Do(a)
 			return
 		}
-		taken[reason.ReadingKey(next)]++
+		taken[circuits.ReadingKey(next)]++
 		a := exercise.Action{Kind: exercise.Measure, Reading: next, Watch: p.Exercise.Intermittent && next.Wiggle == "", Line: "a reading"}
 		if reasons {
 			a.Reason = because
@@ -101,7 +103,7 @@ func measure(p *exercise.Play, reasons bool, choose func(*reason.Ranking, reason
 }
 
 // tryInOrder puts the places that a plan leaves right, the likeliest first, until the machine is well, and names it.
-func tryInOrder(p *exercise.Play, plan reason.Plan) bool {
+func tryInOrder(p *exercise.Play, plan plan.Plan) bool {
 	for _, o := range plan.Remaining {
 		f, err := circuits.ParseFault(o.Leading)
 		if err != nil || o.Probability < 0.02 || f.First.Kind == circuits.Healthy || f.First.Kind == circuits.Unlisted || f.IsDouble() {

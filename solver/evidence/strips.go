@@ -1,0 +1,55 @@
+package evidence
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+)
+
+// stripsOf are the strips over which a fault's unknown ohms (or the stimulus that a wrong sensor shows) are integrated.
+// A series fault is log-uniform from half an ohm to 2 MΩ; a short is a dead one half the time, else log-uniform to
+// 100 kΩ, as a touch or a water bridge (format.md, section 3). Weights ours.
+func stripsOf(c *circuits.Circuit, f circuits.Single) []cell {
+	switch {
+	case f.Kind == circuits.HighResistance:
+		return logStrips(0.5, 2e6, 15, 1)
+	case f.Kind == circuits.ShortToGround || f.Kind == circuits.ShortToVoltage || f.Kind == circuits.ShortBetween:
+		return append(logStrips(0.02, 2, 2, 0.5), logStrips(2, 1e5, 9, 0.5)...)
+	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
+		return wrongStrips(c.Device(f.At.From.Place))
+	}
+	return []cell{{}}
+}
+
+func logStrips(low, high float64, count int, share float64) []cell {
+	out := make([]cell, count)
+	width := math.Log(high/low) / float64(count)
+	for i := range out {
+		out[i] = cell{logOhms: math.Log(low) + (float64(i)+0.5)*width, width: width, logPrior: math.Log(share / float64(count))}
+	}
+	return out
+}
+
+// wrongStrips are the stimuli that a sensor which reads wrong may show: logOhms holds the stimulus itself.
+func wrongStrips(d *circuits.Device) []cell {
+	if d.Kind.TwoState() {
+		return []cell{{logOhms: 0, logPrior: math.Log(0.5)}, {logOhms: 1, logPrior: math.Log(0.5)}}
+	}
+	const count = 12
+	out := make([]cell, count)
+	width := (d.Range[1] - d.Range[0]) / count
+	for i := range out {
+		out[i] = cell{logOhms: d.Range[0] + (float64(i)+0.5)*width, width: width, logPrior: -math.Log(count)}
+	}
+	return out
+}
+
+// split cuts a strip into parts of equal width and weight.
+func (c cell) split(parts int) []cell {
+	out := make([]cell, parts)
+	width := c.width / float64(parts)
+	for i := range out {
+		out[i] = cell{logOhms: c.logOhms + (float64(i)+0.5)*width - c.width/2, width: width, logPrior: c.logPrior - math.Log(float64(parts))}
+	}
+	return out
+}

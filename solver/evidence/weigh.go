@@ -1,0 +1,329 @@
+package evidence
+
+import (
+	"math"
+	"runtime"
+	"sync"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/network"
+)
+
+// cell is one strip of a hypothesis's unknown ohms (or one setting of a sensor that reads wrong), with what it
+// predicts and how well that fits.
+type cell struct {
+	logOhms, width float64 // natural logarithm of the middle, and the strip's width in e-folds; 0 for no ohms
+	logPrior       float64
+	logL           float64
+	mean           []float64 // by observation; NaN where there is no value
+	high           []float64 // by observation: the upper end of one that moved; nil where none moved
+	miss           []float64 // by observation: share in which it is misread
+	bend           float64   // greatest change of a prediction across the strip, in standard deviations
+}
+
+// Weighed is a hypothesis with its cells.
+type Weighed struct {
+	hypothesis.Hypothesis
+	extra    float64          // logarithm of what hand-moved places say
+	Unfelt   bool             // no reading feels the fault
+	Beside   *circuits.Single // the fault that is there as well; nil for a single fault
+	in       *Scales          // likewise: what it was weighed in
+	finished bool             // nothing is to be added to the strips
+	duty     float64          // of an intermittent fault: the share of the time for which it is there
+	felt     []float64        // likewise, by observation: the share in which it would move the value; nil where none is felt
+	cells    []cell
+	LogZ     float64 // logarithm of the evidence, prior and extra included
+	why      []string
+	overs    []bool // by observation: predicted beyond the meter's range
+}
+
+// Scales holds a job made ready for weighing.
+type Scales struct {
+	j          *circuits.Job
+	layout     *network.Layout
+	parameters []network.Parameter
+	scen       scenarios
+	obs        []observation
+	codes      []codeView
+	keyOn      []int   // ohms readings with the key on, which count for nothing
+	healthy    *cell   // what the readings say of no fault at all; nil until it is weighed
+	hopeless   float64 // hopelessGap, less for pairs
+	coarse     float64 // coarseGap, likewise
+	best       float64 // the best evidence so far: hopeless hypotheses stop early
+	off        Mechanisms
+}
+
+// Mechanisms are parts of the weighing that can be switched off, for tests that require the answers to get worse without
+// them. All are on in the zero value.
+type Mechanisms struct {
+	Tolerances bool // nothing but the meter's error and the stimuli spreads a prediction
+	Position   bool // unknown ohms are the middles of their strips, on one plain grid
+	Misreads   bool // every reading is what it says
+}
+
+// NewScales prepares a job. there are faults that are there in any case, when a second one is looked for.
+func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scales {
+	w := &Scales{j: j, off: off, layout: network.NewLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
+	w.parameters = w.layout.Parameters()
+	w.best = math.Inf(-1)
+	w.scen = newScenarios(j, w.parameters)
+	for i, r := range j.Readings {
+		if !r.Taken {
+			continue
+		}
+		if r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff {
+			w.keyOn = append(w.keyOn, i)
+			continue // ohms are measured with the key off; whatever this shows, it may be nonsense
+		}
+		o := newObservation(j, i)
+		w.prepare(&o)
+		w.obs = append(w.obs, o)
+	}
+	w.codes = newCodeViews(w)
+	return w
+}
+
+// prepare builds the frame and scenes of an observation.
+func (w *Scales) prepare(o *observation) {
+	o.frame = w.layout.Frame(w.j.Meter, o.r)
+	o.scenes = w.scenesOf(o.frame, o.r, "", 0)
+	o.known = make([]bool, len(w.parameters))
+	for p, parameter := range w.parameters {
+		if parameter.Kind == network.Stimulus {
+			_, known := w.j.SetOf(o.r, w.j.Circuit.Device(parameter.Place.Place))
+			o.known[p] = known
+		}
+	}
+	var c network.Case
+	for _, s := range o.scenes {
+		var p network.Prediction
+		c.Place(s, circuits.Single{})
+		c.At(0, &p)
+		o.healthy = append(o.healthy, p)
+	}
+}
+
+// scenesOf are the scenes of a reading, one for each scenario; wrong, if not empty, is a device that reads wrong, with
+// the stimulus that it shows.
+func (w *Scales) scenesOf(f *network.Frame, r circuits.Reading, wrong string, shows float64) []*network.Scene {
+	count := 1
+	if w.scen.anyUnknown(w.j, r) {
+		count = len(w.scen.sets)
+	}
+	var out []*network.Scene
+	for k := range count {
+		set := w.scen.stimuli(w.j, r, k)
+		if wrong != "" {
+			set[wrong] = shows
+		}
+		out = append(out, f.Scene(set))
+	}
+	return out
+}
+
+// weigh reckons the evidence of every hypothesis. Faults that no reading can tell apart at all are reckoned once.
+func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
+	out := make([]Weighed, len(hs))
+	classes := map[string]int{}
+	var todo []int
+	same := make([]int, len(hs))
+	for i, h := range hs {
+		out[i].Hypothesis = h
+		key := w.class(h.Fault)
+		if first, ok := classes[key]; ok && key != "" {
+			same[i] = first
+			continue
+		}
+		same[i] = i
+		classes[key] = i
+		todo = append(todo, i)
+	}
+	if len(todo) > 0 && hs[todo[0]].Fault.Kind == circuits.Healthy { // it sets the mark for the others
+		newBench(w).coarse(&out[todo[0]])
+		bare := out[todo[0]].cells[0]
+		w.healthy = &bare
+		w.best = max(w.best, out[todo[0]].total()+math.Log(hs[todo[0]].Prior))
+	}
+	// The mark moves between passes only, so that what is left out does not depend on which processor was faster. The
+	// faults without strips go first: they are quick, and one of them is often near enough to the truth.
+	var plain, striped []int
+	for _, i := range todo {
+		switch f := hs[i].Fault; {
+		case out[i].cells != nil:
+		case f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong:
+			striped = append(striped, i)
+		default:
+			plain = append(plain, i)
+		}
+	}
+	for _, pass := range [][]int{plain, striped} {
+		w.forEach(pass, func(b *bench, i int) { b.coarse(&out[i]) })
+		for _, i := range pass {
+			w.best = max(w.best, out[i].total()+math.Log(hs[i].Prior))
+		}
+	}
+	w.forEach(todo, func(b *bench, i int) { b.fine(&out[i]) })
+	for i := range out {
+		if same[i] != i {
+			h := out[i].Hypothesis
+			out[i] = out[same[i]]
+			out[i].Hypothesis = h
+		}
+		w.conclude(&out[i])
+	}
+	return out
+}
+
+// total is the logarithm of a hypothesis's likelihood over its strips.
+func (x *Weighed) total() float64 {
+	sum := math.Inf(-1)
+	for _, c := range x.cells {
+		sum = logAdd(sum, c.logPrior+c.logL)
+	}
+	return sum
+}
+
+// forEach works through a list on all processors, each with a bench of its own.
+func (w *Scales) forEach(list []int, work func(b *bench, i int)) {
+	queue := make(chan int, len(list))
+	for _, i := range list {
+		queue <- i
+	}
+	close(queue)
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(list)) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			b := newBench(w)
+			for i := range queue {
+				work(b, i)
+			}
+		}()
+	}
+	wait.Wait()
+}
+
+// class names the series faults that are one to every reading; "" for a fault that stands for itself.
+func (w *Scales) class(f circuits.Single) string {
+	if f.Kind != circuits.Open && f.Kind != circuits.HighResistance {
+		return ""
+	}
+	key := make([]byte, 0, 4*len(w.obs)+8)
+	key = append(key, byte(f.Kind))
+	put := func(s *network.Scene) {
+		k := s.Class(f.At)
+		key = append(key, byte(k), byte(k>>8), byte(k>>16))
+	}
+	for i := range w.obs {
+		put(w.obs[i].scenes[0])
+	}
+	for i := range w.codes {
+		put(w.codes[i].scenes[0])
+	}
+	return string(key)
+}
+
+// Forget lets go of the networks solved so far; what is planned next starts from the frames.
+func (w *Scales) Forget() {
+	for i := range w.obs {
+		w.obs[i].scenes = nil
+	}
+}
+
+// conclude adds up a hypothesis's cells and what speaks for its place.
+func (w *Scales) conclude(x *Weighed) {
+	x.extra = w.placeEvidence(x)
+	x.LogZ = math.Inf(-1)
+	for _, c := range x.cells {
+		x.LogZ = logAdd(x.LogZ, c.logPrior+c.logL)
+	}
+	x.LogZ += math.Log(x.Prior) + x.extra
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
+
+// likeliest is the strip under which the readings are likeliest, whatever its width.
+func (x *Weighed) likeliest() cell {
+	best := x.cells[0]
+	for _, c := range x.cells {
+		if c.logL > best.logL {
+			best = c
+		}
+	}
+	return best
+}
+
+// Share is the logarithm of how much of a fault's unknown ohms suits the readings: what its integral over all strips is
+// less than its best strip. A fault built in with its best ohms owes it, or two faults would beat one by a parameter that
+// nobody pays for.
+func (x *Weighed) Share() float64 { return x.total() - x.likeliest().logL }
+
+// bestCell is the strip of a hypothesis that fits best.
+func (x *Weighed) bestCell() cell {
+	best := x.cells[0]
+	for _, c := range x.cells {
+		if c.logPrior+c.logL > best.logPrior+best.logL {
+			best = c
+		}
+	}
+	return best
+}
+
+// Total is the logarithm of the evidence of all hypotheses together.
+func Total(xs []Weighed) float64 {
+	total := math.Inf(-1)
+	for i := range xs {
+		total = logAdd(total, xs[i].LogZ)
+	}
+	return total
+}
+
+// Job is the job that is weighed.
+func (w *Scales) Job() *circuits.Job { return w.j }
+
+// Taken are the readings that count, by index in the job.
+func (w *Scales) Taken() []int {
+	var out []int
+	for i := range w.obs {
+		out = append(out, w.obs[i].reading)
+	}
+	return out
+}
+
+// KeyOn are the ohms readings taken with the key on, by index in the job: they count for nothing.
+func (w *Scales) KeyOn() []int { return w.keyOn }
+
+// Moved tells whether the value of a reading that counts was seen to move between two values.
+func (w *Scales) Moved(taken int) bool { return w.obs[taken].pair }
+
+// pairHopeless is hopelessGap for pairs, which must beat the best single fault to count at all.
+const pairHopeless = 8
+
+// Beside weighs other faults with one built in that is there as well, with the ohms that suit it best. Its own evidence is
+// not counted yet.
+func (w *Scales) Beside(x *Weighed, others []hypothesis.Hypothesis) []Weighed {
+	there := x.Fault
+	if there.Kind.TakesOhms() {
+		there = there.WithOhms(math.Exp(x.likeliest().logOhms))
+	}
+	in := NewScales(w.j, w.off, there)
+	in.best = w.best
+	in.hopeless, in.coarse = pairHopeless, pairHopeless/2
+	out := in.weigh(others)
+	in.Forget()
+	beside := x.Fault
+	for i := range out {
+		out[i].Beside, out[i].in = &beside, in
+	}
+	return out
+}

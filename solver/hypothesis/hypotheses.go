@@ -1,0 +1,229 @@
+package hypothesis
+
+import (
+	"fmt"
+
+	"ohmtrail/circuits"
+)
+
+// Hypothesis is one fault that the circuit allows, with its prior probability and the reason for it.
+type Hypothesis struct {
+	Fault  circuits.Single // without ohms
+	Prior  float64
+	Reason string
+}
+
+// Repair is the place to put right if the hypothesis is true: a connector's terminal with its crimps, a wire, a part.
+func (h Hypothesis) Repair() string { return h.Fault.At.String() }
+
+// Hypotheses lists every single fault that a circuit allows, with healthy first and unlisted last. Priors sum to 1.
+func Hypotheses(c *circuits.Circuit, w Weights, seen []circuits.Inspection) []Hypothesis {
+	l := lister{c: c, w: w, seen: seen}
+	for i := range c.Wires {
+		l.wire(&c.Wires[i])
+	}
+	for i := range c.Contacts {
+		l.contact(&c.Contacts[i])
+	}
+	for _, s := range c.Studs {
+		l.series(circuits.PointLocation(circuits.Point{Place: s.Name}), w.Stud, studModes, "ground stud")
+	}
+	wiring := l.total()
+	l.neighbours()
+	l.devices(wiring)
+	l.pins(wiring)
+	return l.finish()
+}
+
+type lister struct {
+	c    *circuits.Circuit
+	w    Weights
+	seen []circuits.Inspection
+	list []Hypothesis
+}
+
+func (l *lister) total() float64 {
+	sum := 0.0
+	for _, h := range l.list {
+		sum += h.Prior
+	}
+	return sum
+}
+
+// add appends a hypothesis, its weight multiplied by what was seen at its places.
+func (l *lister) add(f circuits.Single, weight float64, reason string) {
+	for _, i := range l.seen {
+		if !Touches(l.c, i.At, f) {
+			continue
+		}
+		if k := inspectionFactor(i.Seen, f.Kind); k != 1 {
+			weight *= k
+			reason += fmt.Sprintf(", seen %s ×%g", i.Seen, k)
+		}
+	}
+	if weight > 0 {
+		l.list = append(l.list, Hypothesis{Fault: f, Prior: weight, Reason: reason})
+	}
+}
+
+// Touches tells whether a hand or an eye at a place meets a fault: at the fault's own place, or at an element (connector,
+// splice, part) that the place belongs to.
+func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool {
+	for _, l := range []circuits.Location{f.At, f.To} {
+		if l.IsZero() {
+			continue
+		}
+		if l == at {
+			return true
+		}
+		if at.IsWire() {
+			continue
+		}
+		whole := at.From.Cavity == ""
+		for _, p := range []circuits.Point{l.From, l.To} {
+			if p.IsZero() {
+				continue
+			}
+			if whole && (p.Place == at.From.Place || c.PlugOf(p) == at.From.Place) || !whole && p.Terminal() == at.From.Terminal() && !l.IsWire() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// series adds the faults of one place with its share of weight.
+func (l *lister) series(at circuits.Location, weight float64, m modes, reason string) {
+	l.add(circuits.Single{Kind: circuits.Open, At: at}, weight*m.open, reason)
+	l.add(circuits.Single{Kind: circuits.HighResistance, At: at}, weight*m.high, reason)
+	l.add(circuits.Single{Kind: circuits.ShortToGround, At: at}, weight*m.ground, reason)
+	l.add(circuits.Single{Kind: circuits.ShortToVoltage, At: at}, weight*m.voltage, reason)
+}
+
+func (l *lister) wire(w *circuits.Wire) {
+	weight := l.w.WirePerMetre * max(w.LengthM, 0.1) * w.Risk
+	reason := fmt.Sprintf("wire, %g m", w.LengthM)
+	if w.Risk != 1 {
+		reason += fmt.Sprintf(", risk ×%g", w.Risk)
+	}
+	m := wireModes
+	splice := 0.0
+	for _, end := range []circuits.Point{w.From, w.To} {
+		if s := l.c.Splice(end.Place); s != nil {
+			splice += l.w.FactorySplice / float64(s.Legs) * w.Risk
+			reason += ", with its crimp at " + s.Name
+		}
+	}
+	mix := func(wire, leg float64) float64 { return (weight*wire + splice*leg) / (weight + splice) }
+	m = modes{open: mix(m.open, spliceModes.open), high: mix(m.high, spliceModes.high), ground: mix(m.ground, spliceModes.ground), voltage: mix(m.voltage, spliceModes.voltage)}
+	l.series(w.Location, weight+splice, m, reason)
+}
+
+func (l *lister) contact(k *circuits.Contact) {
+	risk := 1.0
+	for _, w := range l.c.Wires {
+		if w.From.Terminal() == k.Location.From || w.To.Terminal() == k.Location.From {
+			risk = max(risk, min(w.Risk, 4))
+		}
+	}
+	reason := "connector way"
+	if risk != 1 {
+		reason += fmt.Sprintf(", its loom's risk ×%g", risk)
+	}
+	l.series(k.Location, l.w.Contact*risk, contactModes, reason)
+}
+
+// neighbours adds what two places can do to each other: wires that run side by side, ways of one connector.
+func (l *lister) neighbours() {
+	c := l.c
+	for i := range c.Wires {
+		var beside []int
+		for j := range c.Wires {
+			if j != i && SideBySide(&c.Wires[i], &c.Wires[j]) {
+				beside = append(beside, j)
+			}
+		}
+		for _, j := range beside {
+			if j > i {
+				a, b := &c.Wires[i], &c.Wires[j]
+				weight := l.w.WirePerMetre * max(min(a.LengthM, b.LengthM), 0.1) * max(a.Risk, b.Risk) * wireModes.between * 2 / float64(len(beside))
+				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a.Location, To: b.Location}, weight, "wires side by side")
+			}
+		}
+	}
+	plugs := map[string][]int{}
+	for i, k := range c.Contacts {
+		plugs[c.PlugOf(k.First)] = append(plugs[c.PlugOf(k.First)], i)
+	}
+	for _, plug := range c.Plugs() {
+		ways := plugs[plug]
+		for x, i := range ways {
+			for _, j := range ways[x+1:] {
+				a, b := c.Contacts[i].Location, c.Contacts[j].Location
+				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a, To: b}, l.w.Contact*contactModes.between*2/float64(len(ways)-1), "ways of one connector")
+				l.add(circuits.Single{Kind: circuits.Swapped, At: a, To: b}, l.w.Swapped*2/float64(len(ways)-1), "two ways changed over, as after work on the plug")
+			}
+		}
+	}
+}
+
+// SideBySide tells whether two wires run between the same two elements, and so may chafe through to each other.
+func SideBySide(a, b *circuits.Wire) bool {
+	return a.From.Place == b.From.Place && a.To.Place == b.To.Place || a.From.Place == b.To.Place && a.To.Place == b.From.Place
+}
+
+// devices shares the sensors' weight among what senses or works; fuses, resistors and diodes fail far less often.
+func (l *lister) devices(wiring float64) {
+	working := 0
+	for i := range l.c.Devices {
+		if l.w.plainPart(l.c.Devices[i].Kind) == 0 {
+			working++
+		}
+	}
+	for i := range l.c.Devices {
+		d := &l.c.Devices[i]
+		weight, reason := l.w.plainPart(d.Kind), string(d.Kind)
+		if weight == 0 {
+			weight = l.w.SensorShare * wiring / float64(working)
+			reason += ", 0.64 of all wiring shared by the sensors and loads"
+		}
+		at := circuits.PointLocation(circuits.Point{Place: d.Name})
+		for _, words := range d.InsideFaults() {
+			l.add(circuits.Single{Kind: circuits.DeviceInside, At: at, Words: words}, weight*insideShare(words, d), reason)
+		}
+	}
+}
+
+func (l *lister) pins(wiring float64) {
+	wired := 0
+	for _, m := range l.c.Modules {
+		for _, p := range m.Pins {
+			if l.c.Contact(circuits.PointLocation(p.Point())) != nil {
+				wired++
+			}
+		}
+	}
+	for _, m := range l.c.Modules {
+		for _, p := range m.Pins {
+			if l.c.Contact(circuits.PointLocation(p.Point())) == nil {
+				continue
+			}
+			words := p.InsideFaults()
+			for _, w := range words {
+				l.add(circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: w}, l.w.PinShare*wiring/float64(wired*len(words)),
+					"module pin, 0.09 of all wiring shared by the pins")
+			}
+		}
+	}
+}
+
+// finish normalises: healthy and unlisted have fixed shares, the faults the rest.
+func (l *lister) finish() []Hypothesis {
+	sum := l.total()
+	out := []Hypothesis{{Prior: l.w.Healthy, Reason: "nothing wrong, or not any more"}}
+	for _, h := range l.list {
+		h.Prior *= (1 - l.w.Healthy - l.w.Unlisted) / sum
+		out = append(out, h)
+	}
+	return append(out, Hypothesis{Fault: circuits.Single{Kind: circuits.Unlisted}, Prior: l.w.Unlisted, Reason: "something that no hypothesis describes"})
+}

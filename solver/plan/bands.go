@@ -1,0 +1,132 @@
+package plan
+
+import (
+	"math"
+	"sort"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/rank"
+)
+
+// bandGap is how many standard deviations apart two rays must be to make two outcomes.
+const bandGap = 4
+
+// bands gathers rays into the outcomes that a person would tell apart. Probabilities sum to 1.
+func bands(r *rank.Ranking, rays []evidence.Ray, places placeIndex) []OutcomeBand {
+	byBand := map[int][]evidence.Ray{}
+	total := 0.0
+	for i, label := range bandLabels(rays) {
+		byBand[label] = append(byBand[label], rays[i])
+		total += rays[i].Weight
+	}
+	var out []OutcomeBand
+	for label := range len(byBand) {
+		out = append(out, band(r, byBand[label], total, places))
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
+	return out
+}
+
+// bandLabels numbers the band of each ray: from 0, discrete outcomes last, values from low to high.
+func bandLabels(rays []evidence.Ray) []int {
+	order := make([]int, len(rays))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(i, j int) bool {
+		a, b := &rays[order[i]], &rays[order[j]]
+		if a.Discrete != b.Discrete {
+			return a.Discrete < b.Discrete
+		}
+		return a.Mean < b.Mean
+	})
+	labels := make([]int, len(rays))
+	label, reach := 0, math.Inf(-1) // upper end of the band so far
+	for x, i := range order {
+		ray := &rays[i]
+		if x > 0 && (ray.Discrete != rays[order[x-1]].Discrete || ray.Discrete == 0 && ray.Mean-bandGap/2*ray.SD > reach) {
+			label++
+			reach = math.Inf(-1)
+		}
+		reach = max(reach, ray.Mean+bandGap/2*ray.SD)
+		labels[i] = label
+	}
+	return labels
+}
+
+// band sums up the rays of one outcome.
+func band(r *rank.Ranking, rays []evidence.Ray, total float64, places placeIndex) OutcomeBand {
+	b := OutcomeBand{Low: math.Inf(1), High: math.Inf(-1)}
+	faults, repair := map[int]float64{}, map[int]float64{}
+	b.repair = repair
+	for _, ray := range rays {
+		b.Probability += ray.Weight / total
+		faults[ray.Source] += ray.Weight
+		repair[ray.Group] += ray.Weight
+		b.Low, b.High = min(b.Low, ray.Mean-2*ray.SD), max(b.High, ray.Mean+2*ray.SD)
+	}
+	switch rays[0].Discrete {
+	case evidence.RayOL:
+		b.Words = "OL"
+	case evidence.RayNone:
+		b.Words = "no value"
+	case evidence.RayLow:
+		b.Words = "the lowest the module reports"
+	case evidence.RayHigh:
+		b.Words = "the highest the module reports"
+	case evidence.RayJumps:
+		b.Words = Jumps
+	case evidence.RayStays:
+		b.Words = Stays
+	}
+	if b.Words != "" {
+		b.Low, b.High = math.NaN(), math.NaN()
+	}
+	named := map[int]bool{}
+	for _, f := range byWeight(faults) {
+		if place := places.place[f]; len(b.Groups) < 4 && !named[place] {
+			named[place] = true
+			b.Groups = append(b.Groups, r.Candidates[f].Name())
+		}
+	}
+	for _, p := range byWeight(repair) {
+		if len(b.Places) < 4 {
+			b.Places = append(b.Places, places.names[p])
+		}
+	}
+	return b
+}
+
+// byWeight are the keys by falling weight, without those below a twentieth of the whole.
+func byWeight(m map[int]float64) []int {
+	var keys []int
+	sum := 0.0
+	for k, w := range m {
+		keys = append(keys, k)
+		sum += w
+	}
+	sort.Slice(keys, func(i, j int) bool {
+		if m[keys[i]] != m[keys[j]] {
+			return m[keys[i]] > m[keys[j]]
+		}
+		return keys[i] < keys[j]
+	})
+	for i, k := range keys {
+		if i > 0 && m[k] < sum/20 {
+			return keys[:i]
+		}
+	}
+	return keys
+}
+
+// InBand tells whether a value of that quantity falls into a band.
+func (b OutcomeBand) InBand(q circuits.Quantity, value float64) bool {
+	if b.Words != "" {
+		return false
+	}
+	if q == circuits.Ohms {
+		value = math.Log(max(value, 0.1))
+	}
+	return value >= b.Low && value <= b.High
+}
