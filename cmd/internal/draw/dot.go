@@ -15,7 +15,7 @@ func DOT(c *circuits.Circuit, m Marks) string {
 	g := cut(build(c))
 	d := &dotWriter{grid: g, notes: g.annotate(m, newRuler())}
 	d.line("digraph circuit {")
-	d.line("\trankdir=LR; nodesep=0.15; ranksep=0.35; labelloc=t; labeljust=l;")
+	d.line("\trankdir=LR; splines=polyline; nodesep=0.15; ranksep=0.35; labelloc=t; labeljust=l;")
 	d.line("\tfontname=\"Helvetica\"; node [shape=plain, fontname=\"Helvetica\", fontsize=11]; edge [arrowhead=none];")
 	d.line("\tlabel=<%s>;", d.heading())
 	for i := range d.parts {
@@ -69,54 +69,69 @@ func (d *dotWriter) heading() string {
 	return strings.Join(rows, `<BR ALIGN="LEFT"/>`) + `<BR ALIGN="LEFT"/>`
 }
 
-// part writes a node whose ports are its rows: w0 and e0 are the west and east face of row 0.
+// part writes a node whose ports are its rows: w0 and e0 are the west and east face of row 0. What has no cavities is a
+// dot, at which all its wires end.
 func (d *dotWriter) part(i int) {
 	p := &d.parts[i]
-	border, style := 1, ""
-	if d.outlined[i] != none {
-		border, style = 3, ` STYLE="dashed"`
-	}
+	var b strings.Builder
+	row := func(cells string) { b.WriteString("<TR>" + cells + "</TR>") }
+	wide := func(text string) { row(`<TD COLSPAN="3">` + text + "</TD>") }
 	head := "<B>" + markup(p.name) + "</B>"
 	for _, l := range wrap(p.label, labelLettersWide) {
 		head += "<BR/>" + markup(l)
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, `<TABLE BORDER="%d" CELLBORDER="0" CELLSPACING="0" CELLPADDING="3" BGCOLOR="%s"%s>`, border, panel, style)
-	fmt.Fprintf(&b, `<TR><TD COLSPAN="3">%s</TD></TR>`, head)
+	if sign := map[partKind]string{splicePart: "\u25cf", studPart: "\u25cb", postPart: "\u25cf"}[p.kind]; sign != "" {
+		row(`<TD COLSPAN="3" PORT="dot">` + sign + "</TD>")
+	}
+	wide(head)
+	if p.kind == studPart {
+		wide("ground")
+	}
 	for _, t := range d.tags[i] {
-		fmt.Fprintf(&b, `<TR><TD COLSPAN="3">%s</TD></TR>`, d.tagCell(t))
+		wide(d.tagCell(t))
 	}
 	if p.crossed {
-		fmt.Fprintf(&b, `<TR><TD>%s</TD><TD>&#8212;</TD><TD>%s</TD></TR>`, markup(p.sides[0]), markup(p.sides[1]))
+		row(fmt.Sprintf(`<TD>%s</TD><TD></TD><TD>%s</TD>`, markup(p.sides[0]), markup(p.sides[1])))
 	}
 	for j, r := range p.rows {
-		left, middle, right := r.point.Cavity, r.words, r.point.Cavity
-		switch {
-		case p.kind == splicePart:
-			left, middle, right = "", "\u25cf", ""
-		case p.kind == studPart:
-			left, middle, right = "", "\u25cb ground", ""
-		case p.kind == postPart:
-			left, middle, right = "", p.name[1:], ""
-		case p.crossed:
-			middle = "\u2014"
-		case r.wires[west] == none:
-			left = ""
-		case r.wires[east] == none:
-			right = ""
-		}
 		s := d.slotOf[i][j]
+		words := r.words
 		if n := max(d.ringed[s], d.cored[s]); n != none {
-			middle = strings.TrimSpace(middle + fmt.Sprintf(" (%d)", n+1))
+			words = strings.TrimSpace(fmt.Sprintf("%s (%d)", words, n+1))
 		}
-		fmt.Fprintf(&b, `<TR><TD PORT="w%d">%s</TD><TD>%s</TD><TD PORT="e%d">%s</TD></TR>`, j, markup(left), markup(middle), j, markup(right))
+		switch cavity := "<B>" + markup(r.point.Cavity) + "</B>"; {
+		case isDot(p.kind):
+			if words != "" {
+				wide(markup(words))
+			}
+		case p.crossed: // two halves that face each other
+			const half = `<TD PORT="%s%d" BORDER="1" BGCOLOR="` + panel + `">%s</TD>`
+			row(fmt.Sprintf(half+`<TD>%s</TD>`+half, "w", j, cavity, markup(strings.TrimSpace("\u2283 "+words)), "e", j, cavity))
+		default:
+			left, right := cavity, " "
+			if r.wires[west] == none {
+				left, right = right, left
+			} else if r.wires[east] != none {
+				right = cavity
+			}
+			row(fmt.Sprintf(`<TD PORT="w%d">%s</TD><TD>%s</TD><TD PORT="e%d">%s</TD>`, j, left, markup(words), j, right))
+		}
 		for _, t := range d.inside[s] {
-			fmt.Fprintf(&b, `<TR><TD COLSPAN="3">%s</TD></TR>`, d.tagCell(t))
+			wide(d.tagCell(t))
 		}
 	}
-	b.WriteString("</TABLE>")
-	d.line("\t%s [label=<%s>];", quote(p.name), b.String())
+	frame := `BORDER="1" STYLE="ROUNDED" BGCOLOR="` + panel + `"`
+	switch {
+	case d.outlined[i] != none:
+		frame = `BORDER="3" STYLE="DASHED" BGCOLOR="` + panel + `"`
+	case p.crossed, isDot(p.kind):
+		frame = `BORDER="0"`
+	}
+	d.line("\t%s [label=<<TABLE %s CELLBORDER=\"0\" CELLSPACING=\"0\" CELLPADDING=\"3\">%s</TABLE>>];", quote(p.name), frame, b.String())
 }
+
+// isDot tells whether all wires of such a part end at one place.
+func isDot(k partKind) bool { return k == splicePart || k == studPart || k == postPart }
 
 // tagCell is the text of a suspect's tag, or of a test point.
 func (d *dotWriter) tagCell(s slip) string {
@@ -130,12 +145,12 @@ func (d *dotWriter) tagCell(s slip) string {
 	return "\u25b2 " + strings.Join(rows, "<BR/>")
 }
 
-// wire writes a wire as a node between its two edges: label, the insulation, the run's name, and what hangs under it.
+// wire writes a wire as a marker between its two ends, as one is clipped on a wire: its colours with their letters, size
+// and length, the run's name, and what hangs under it.
 func (d *dotWriter) wire(i int) {
 	s := d.strands[i]
-	legs := d.legsOf[i]
 	var before, after, middle []string
-	for _, l := range legs {
+	for _, l := range d.legsOf[i] {
 		u := d.under[l]
 		for _, t := range u.ends[0] {
 			before = append(before, d.tagCell(t))
@@ -150,77 +165,76 @@ func (d *dotWriter) wire(i int) {
 	if name := d.runName(i); name != "" {
 		middle = append(middle, markup(name))
 	}
+	border := 1
+	if d.broken[i] != none {
+		border = 3
+	}
+	id := s.wire.Location.String()
 	var b strings.Builder
-	b.WriteString(`<TABLE BORDER="0" CELLBORDER="0" CELLSPACING="0" CELLPADDING="1">`)
-	fmt.Fprintf(&b, `<TR><TD>%s</TD></TR><TR><TD PORT="line">%s</TD></TR>`, markup(wireLabel(s.wire)), d.insulationCells(i))
+	fmt.Fprintf(&b, `<TABLE BORDER="%d" STYLE="ROUNDED" CELLBORDER="0" CELLSPACING="2" CELLPADDING="1" BGCOLOR="%s"><TR>%s</TR>`, border, paper, d.chips(s.wire))
 	for _, list := range [][]string{before, middle, after} {
 		for _, cell := range list {
-			fmt.Fprintf(&b, `<TR><TD>%s</TD></TR>`, cell)
+			fmt.Fprintf(&b, `<TR><TD COLSPAN="3">%s</TD></TR>`, cell)
 		}
 	}
-	b.WriteString("</TABLE>")
-	id := s.wire.Location.String()
-	d.line("\t%s [label=<%s>];", quote(id), b.String())
+	d.line("\t%s [label=<%s</TABLE>>];", quote(id), b.String())
 
 	near, far := d.port(s.from), d.port(s.to)
 	solid, dashed := d.edgeStyle(i, false), d.edgeStyle(i, d.broken[i] != none)
-	if d.parts[s.from.part].column <= d.parts[s.to.part].column {
-		d.line("\t%s -> %s:line:w [%s];", near, quote(id), solid)
-		d.line("\t%s:line:e -> %s [%s];", quote(id), far, dashed)
-	} else {
-		d.line("\t%s -> %s:line:w [%s];", far, quote(id), dashed)
-		d.line("\t%s:line:e -> %s [%s];", quote(id), near, solid)
+	if d.parts[s.from.part].column > d.parts[s.to.part].column {
+		near, far, solid, dashed = far, near, dashed, solid
 	}
+	if strings.HasSuffix(near, toDot) { // it ends at the dot, not at the edge of what is written round it
+		solid += ", tailclip=false"
+	}
+	if strings.HasSuffix(far, toDot) {
+		dashed += ", headclip=false"
+	}
+	d.line("\t%s -> %s:w [%s];", near, quote(id), solid)
+	d.line("\t%s:e -> %s [%s];", quote(id), far, dashed)
 }
 
+const toDot = ":dot:c"
+
 func (d *dotWriter) port(e end) string {
+	name := quote(d.parts[e.part].name)
+	if isDot(d.parts[e.part].kind) {
+		return name + toDot
+	}
 	side := "w"
 	if e.face == east {
 		side = "e"
 	}
-	return fmt.Sprintf("%s:%s%d:%s", quote(d.parts[e.part].name), side, e.row, side)
+	return fmt.Sprintf("%s:%s%d:%s", name, side, e.row, side)
 }
 
-// edgeStyle colours the ends of a wire; a suspect's are thicker, and dashed beyond the suspect place.
+// edgeStyle is that of the ends of a wire; a suspect's are thicker, and dashed beyond the suspect place.
 func (d *dotWriter) edgeStyle(i int, dashed bool) string {
-	colour := ink
-	if codes, ok := colourCodes(d.strands[i].wire.Color); ok {
-		colour = strings.Join([]string{codes[0], codes[len(codes)-1], codes[0]}, ":")
-	}
-	width := 1.5
+	width := 1.2
 	if d.broken[i] != none {
 		width = 3
 	}
-	style := fmt.Sprintf("color=%s, penwidth=%g", quote(colour), width)
+	style := fmt.Sprintf("color=%s, penwidth=%g", quote(ink), width)
 	if dashed {
 		style += ", style=dashed"
 	}
 	return style
 }
 
-// insulationCells draws a stretch of the wire as a row of coloured cells, white between them beyond a suspect place.
-func (d *dotWriter) insulationCells(i int) string {
-	codes, ok := colourCodes(d.strands[i].wire.Color)
+// chips are the colours of a wire, the first with the letters of both, and the rest of its label.
+func (d *dotWriter) chips(w *circuits.Wire) string {
+	codes, ok := colourCodes(w.Color)
 	if !ok {
-		codes = []string{ink}
+		return `<TD COLSPAN="3">` + markup(wireLabel(w)) + "</TD>"
 	}
-	const cells = 12
-	high := 4
-	if d.broken[i] != none {
-		high = 8
+	letters := ink
+	if c, _ := colourOf(codes[0]); 299*int(c.R)+587*int(c.G)+114*int(c.B) < 128_000 { // weights of brightness after ITU-R BT.601
+		letters = paper
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, `<TABLE BORDER="1" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"><TR>`)
-	for k := range cells {
-		colour := codes[k%len(codes)]
-		if d.broken[i] != none && k >= cells/2 {
-			colour = paper
-			if k%2 == 0 {
-				colour = codes[(k/2)%len(codes)]
-			}
-		}
-		fmt.Fprintf(&b, `<TD BGCOLOR="%s" WIDTH="8" HEIGHT="%d"></TD>`, colour, high)
+	second, wide := "", ` COLSPAN="2"`
+	if len(codes) == 2 {
+		second, wide = fmt.Sprintf(`<TD BORDER="1" BGCOLOR="%s">  </TD>`, codes[1]), ""
 	}
-	b.WriteString("</TR></TABLE>")
-	return b.String()
+	return fmt.Sprintf(`<TD BORDER="1"%s BGCOLOR="%s"><FONT COLOR="%s">%s</FONT></TD>%s<TD>%s</TD>`,
+		wide, codes[0], letters, markup(w.Color), second, markup(strings.TrimSpace(strings.TrimPrefix(wireLabel(w), w.Color))))
 }
