@@ -45,6 +45,24 @@ func TestAroundAPoint(t *testing.T) {
 	}
 }
 
+// The throttle's signal has the manifold pressure's on one side and the coolant's on the other, in C1 and C2.
+func TestNeighboursOnBothSides(t *testing.T) {
+	part, _ := shared(t).Around(point(t, "TPS:2"))
+	for _, wire := range []string{"ECM:A3>C1:3", "C1:3>C2:3", "ECM:A5>C1:5", "C1:5>C2:5"} {
+		if l, _ := circuits.ParseLocation(wire); part.Wire(l) == nil {
+			t.Errorf("%s lies beside the signal and is left out", wire)
+		}
+	}
+}
+
+// A neighbour that ends at a connector is mated with nothing there that the part shows.
+func TestContactsOfAPart(t *testing.T) {
+	part, _ := shared(t).Around(point(t, "C3:4/intake"))
+	if part.Contact(circuits.PointLocation(point(t, "C3:4"))) == nil || part.Contact(circuits.PointLocation(point(t, "C3:1"))) != nil {
+		t.Errorf("the part has the contacts %v", part.Contacts)
+	}
+}
+
 // With all its wires a part is the whole, but for the pins that have none.
 func TestOnlyOfAll(t *testing.T) {
 	c := harness(t, 2, 313)

@@ -143,6 +143,3 @@ func (c *Circuit) Joints(unplugged []string) []Joint {
 
 // Copper is the harness as one graph, from terminal to terminal.
 func (c *Circuit) Copper() *Copper { return Join(c.Harness()) }
-
-// Nets are the pieces of copper of the harness.
-func (c *Circuit) Nets() [][]Point { return c.Copper().Nets() }

@@ -136,17 +136,17 @@ func (l *lister) contact(k *circuits.Contact) {
 // neighbours adds what two places can do to each other: wires that run side by side, ways of one connector.
 func (l *lister) neighbours() {
 	c := l.c
-	for i := range c.Wires {
-		var beside []int
-		for j := range c.Wires {
-			if j != i && SideBySide(&c.Wires[i], &c.Wires[j]) {
-				beside = append(beside, j)
-			}
+	bundle := make([][]int, len(c.Wires))
+	for _, b := range c.Bundles() {
+		for _, i := range b {
+			bundle[i] = b
 		}
+	}
+	for i, beside := range bundle {
 		for _, j := range beside {
 			if j > i {
 				a, b := &c.Wires[i], &c.Wires[j]
-				weight := l.w.WirePerMetre * max(min(a.LengthM, b.LengthM), 0.1) * max(a.Risk, b.Risk) * wireModes.between * 2 / float64(len(beside))
+				weight := l.w.WirePerMetre * max(min(a.LengthM, b.LengthM), 0.1) * max(a.Risk, b.Risk) * wireModes.between * 2 / float64(len(beside)-1)
 				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a.Location, To: b.Location}, weight, "wires side by side")
 			}
 		}
@@ -165,11 +165,6 @@ func (l *lister) neighbours() {
 			}
 		}
 	}
-}
-
-// SideBySide tells whether two wires run between the same two elements, and so may chafe through to each other.
-func SideBySide(a, b *circuits.Wire) bool {
-	return a.From.Place == b.From.Place && a.To.Place == b.To.Place || a.From.Place == b.To.Place && a.To.Place == b.From.Place
 }
 
 // devices shares the sensors' weight among what senses or works; fuses, resistors and diodes fail far less often.

@@ -28,9 +28,8 @@ func CheckReadings(j *circuits.Job, repaired []circuits.Location) []circuits.Rea
 		near[at.From.Place], near[at.To.Place] = true, true
 	}
 	delete(near, "")
-	nets := j.Circuit.Nets()
 	for p, line := range conductors(j.Circuit) {
-		if j.Circuit.Device(p.Place) != nil && passesThrough(nets, line, repaired) {
+		if j.Circuit.Device(p.Place) != nil && line.passes(repaired) {
 			near[p.Place] = true
 		}
 	}
@@ -60,21 +59,12 @@ func CheckReadings(j *circuits.Job, repaired []circuits.Location) []circuits.Rea
 	return out
 }
 
-// passesThrough tells whether a conductor passes through one of the places.
-func passesThrough(nets [][]circuits.Point, line *conductor, repaired []circuits.Location) bool {
-	for _, net := range nets {
-		part := false
-		for _, t := range line.terminals {
-			part = part || slices.Contains(net, t)
-		}
-		if !part {
-			continue
-		}
-		for _, p := range net {
-			for _, at := range repaired {
-				if at.From.Terminal() == p.Terminal() || !at.To.IsZero() && at.To.Terminal() == p.Terminal() {
-					return true
-				}
+// passes tells whether a conductor passes through one of the places.
+func (k *conductor) passes(places []circuits.Location) bool {
+	for _, p := range k.points {
+		for _, at := range places {
+			if at.From.Terminal() == p.Terminal() || !at.To.IsZero() && at.To.Terminal() == p.Terminal() {
+				return true
 			}
 		}
 	}

@@ -6,38 +6,20 @@ import (
 
 // conductor is what a diagram draws as one line: the points that wires, splices and mated contacts join.
 type conductor struct {
+	points    []circuits.Point // all of it
 	terminals []circuits.Point // module and device terminals on it, harness side, in file order
 	pins      []circuits.Point // the module pins among them
 }
 
 // conductors follows the harness from terminal to terminal.
 func conductors(c *circuits.Circuit) map[circuits.Point]*conductor {
-	parent := map[circuits.Point]circuits.Point{}
-	var find func(p circuits.Point) circuits.Point
-	find = func(p circuits.Point) circuits.Point {
-		if q, ok := parent[p]; ok && q != p {
-			root := find(q)
-			parent[p] = root
-			return root
-		}
-		return p
-	}
-	for _, w := range c.Wires {
-		parent[find(w.From)] = find(w.To)
-	}
-	for _, k := range c.Contacts {
-		if c.Connector(k.Place) != nil {
-			parent[find(k.First)] = find(k.Second)
-		}
-	}
-	roots := map[circuits.Point]*conductor{}
+	copper := c.Copper()
+	lines := make([]conductor, len(copper.Nets()))
 	out := map[circuits.Point]*conductor{}
 	add := func(p circuits.Point, pin bool) {
-		root := find(p)
-		if roots[root] == nil {
-			roots[root] = &conductor{}
-		}
-		k := roots[root]
+		net, _ := copper.NetOf(p)
+		k := &lines[net]
+		k.points = copper.Net(p)
 		k.terminals = append(k.terminals, p)
 		if pin {
 			k.pins = append(k.pins, p)
