@@ -1,27 +1,71 @@
 package network
 
 import (
+	"sync"
+
 	"ohmtrail/circuits"
 )
 
-// Frame is one reading of a circuit made ready for many faults: its network with the meter in it, the order of
-// elimination, and which places are one chain to this reading.
+// Frame is one reading of a circuit made ready for many settings and faults.
 type Frame struct {
-	reading    circuits.Reading
-	meter      circuits.Meter
-	net        *netlist
-	assembly   *assembly
-	probe      probe
-	meterAt    int // branch of the meter's own conductance, -1 where it has none
-	parameters []Parameter
-	chain      []int32 // by branch: the branch that stands for its chain; -1 for a branch that no series fault can be on
+	layout   *Layout
+	topology *topology
+	reading  circuits.Reading
+	meter    circuits.Meter
+	probe    probe
+
+	chained sync.Once
+	chain   []int32 // by branch: the branch that stands for its chain; -1 for a branch that no series fault can be on
+}
+
+// Scene is a frame with every stimulus known. It is safe for concurrent use. Scenes of one layout that have state and
+// stimuli in common share the network solved, as long as any of them is held.
+type Scene struct {
+	frame *Frame
+	set   *setting
+
+	once        sync.Once
+	leads       []reduced // the sound circuits of the setting seen from the leads
+	plus, minus int8      // their rows there
+}
+
+// Scene sets the stimuli of a frame; a device that is not in the map has its nominal one.
+func (f *Frame) Scene(stimuli map[string]float64) *Scene {
+	return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, nominal(stimuli))}
+}
+
+// solve reduces the sound circuit to the leads, once.
+func (s *Scene) solve() {
+	s.once.Do(func() {
+		s.set.solve()
+		s.leads = make([]reduced, len(s.set.sound))
+		d := s.set.p.desk()
+		for i, x := range s.set.sound {
+			r := &s.leads[i]
+			r.begin(x.f, nil, &patch{})
+			s.plus, s.minus = r.keep(s.frame.probe.plus), r.keep(s.frame.probe.minus)
+			r.reckon(d, s.set.net, &x.values)
+		}
+		s.set.p.giveBack(d)
+	})
+}
+
+// Class tells which places are one to a reading: series faults on places of one class are the same fault to it. It is 0
+// where the reading feels no series fault at all.
+func (s *Scene) Class(at circuits.Location) int32 {
+	f := s.frame
+	f.chained.Do(f.findChains)
+	if i, ok := f.topology.net.series[at]; ok {
+		return f.chain[i] + 1
+	}
+	return 0
 }
 
 // findChains joins the wires, contacts and joints that follow each other with nothing else between: whatever a series
-// fault does on one of them it does on all, so one is solved and the tie reported. The meter, a jumper or a load that
-// touches a point between them parts the chain there.
-func (f *Frame) findChains(ammeter circuits.Location) {
-	n := f.net
+// fault does on one of them it does on all. The meter, a jumper or a load that touches a point between them parts the
+// chain there.
+func (f *Frame) findChains() {
+	n := f.topology.net
 	degree := make([]int, len(n.points))
 	count := func(i int32) {
 		if i >= 0 {
@@ -30,15 +74,26 @@ func (f *Frame) findChains(ammeter circuits.Location) {
 	}
 	series := make([]bool, len(n.values.branches))
 	apart := make([]bool, len(n.values.branches)) // contacts that the state has taken apart
+	if len(f.reading.State.Unplugged) > 0 {
+		for i := range n.c.Contacts {
+			k := &n.c.Contacts[i]
+			apart[n.series[k.Location]] = n.apart(k.First, f.reading.State)
+		}
+	}
+	ammeter := ammeterAt(f.reading)
 	for at, i := range n.series {
-		series[i] = n.values.branches[i].siemens > 0 && at != ammeter
-		apart[i] = n.values.branches[i].siemens == 0
+		apart[i] = (apart[i] || n.values.branches[i].siemens == 0) && at != ammeter
+		series[i] = !apart[i] && at != ammeter
 	}
 	for i, b := range n.values.branches {
 		if !apart[i] {
 			count(b.a)
 			count(b.b)
 		}
+	}
+	if q := f.reading.Quantity; q == circuits.Volts || q == circuits.Ohms {
+		count(f.probe.plus)
+		count(f.probe.minus)
 	}
 	for _, g := range n.values.gains {
 		count(g.out)
@@ -49,6 +104,7 @@ func (f *Frame) findChains(ammeter circuits.Location) {
 	first := make([]int32, len(n.points)) // first series branch met at a node, +1
 	parent := func(i int32) int32 {
 		for f.chain[i] != i {
+			f.chain[i] = f.chain[f.chain[i]]
 			i = f.chain[i]
 		}
 		return i

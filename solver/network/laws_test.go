@@ -12,7 +12,7 @@ import (
 // Laws that every network obeys, on all circuits of the library under random faults, states and stimuli by a fixed seed.
 
 // randomNetworks solves that many networks of every circuit of the library.
-func randomNetworks(t *testing.T, each int, check func(what string, n *netlist, a *assembly, s *solution, random *rand.Rand)) {
+func randomNetworks(t *testing.T, each int, check func(what string, n *netlist, a *pattern, s *solution, random *rand.Rand)) {
 	t.Helper()
 	random := rand.New(rand.NewPCG(11, 7))
 	for _, name := range library.Names() {
@@ -43,7 +43,10 @@ func randomNetworks(t *testing.T, each int, check func(what string, n *netlist, 
 			// A meter somewhere, and now and then an ammeter's worth of load.
 			from, to := int32(random.IntN(len(n.points))), int32(random.IntN(len(n.points)+1))-1
 			n.resistor(from, to, []float64{10e6, 330}[random.IntN(2)])
-			a := newAssembly(n)
+			for range probeSlots {
+				n.slot(int32(random.IntN(len(n.points))), ground)
+			}
+			a := newPattern(n)
 			s, steady := n.solve(a)
 			if !steady {
 				continue
@@ -61,7 +64,7 @@ func randomNetworks(t *testing.T, each int, check func(what string, n *netlist, 
 // nothing. An error of 1 pV at either end of a branch is allowed for: that is what 1e-13 of 12 V comes to.
 func TestCurrentsSumToNothingAtEveryNode(t *testing.T) {
 	nodes, met := 0, 0
-	randomNetworks(t, 12, func(what string, n *netlist, _ *assembly, s *solution, _ *rand.Rand) {
+	randomNetworks(t, 12, func(what string, n *netlist, _ *pattern, s *solution, _ *rand.Rand) {
 		met++
 		away, allowed := make([]float64, len(n.points)), make([]float64, len(n.points))
 		flow := func(i int32, amps, siemens float64) {
@@ -102,8 +105,8 @@ func TestCurrentsSumToNothingAtEveryNode(t *testing.T) {
 // Superposition: with the states of all pieces held, every voltage is the sum of what each source makes alone.
 func TestSourcesAddUp(t *testing.T) {
 	sources := 0
-	randomNetworks(t, 8, func(what string, n *netlist, a *assembly, s *solution, _ *rand.Rand) {
-		whole := append([]float64(nil), s.volts...)
+	randomNetworks(t, 8, func(what string, n *netlist, a *pattern, s *solution, _ *rand.Rand) {
+		whole := append([]float64(nil), s.f.volts...)
 		sum := make([]float64, len(whole))
 		all := s.values
 		for i, b := range all.branches {
@@ -114,9 +117,9 @@ func TestSourcesAddUp(t *testing.T) {
 			s.values = all.clone()
 			silence(s.values)
 			s.values.branches[i] = b
-			n.voltages(a, s)
+			s.f.factor(s.values)
 			for k := range sum {
-				sum[k] += s.volts[k]
+				sum[k] += s.f.volts[k]
 			}
 		}
 		for k := range sum {
@@ -130,45 +133,61 @@ func TestSourcesAddUp(t *testing.T) {
 	}
 }
 
+// probeSlots are the slots to B- that a random network ends with, at nodes drawn at random.
+const probeSlots = 8
+
 // Reciprocity: without output stages, one ampere into node i lifts node j by what one ampere into j lifts i. With output
-// stages it does not hold; there the transposed solution gives the same number.
+// stages it does not hold; there the weights of the circuit reduced to the two nodes give
+// the same number.
 func TestReciprocity(t *testing.T) {
 	symmetric, skewed := 0, 0
-	randomNetworks(t, 12, func(what string, n *netlist, a *assembly, s *solution, random *rand.Rand) {
+	randomNetworks(t, 12, func(what string, n *netlist, a *pattern, s *solution, random *rand.Rand) {
 		works := false
 		for _, g := range s.values.gains {
 			works = works || g.siemens != 0
 		}
 		silence(s.values)
-		n.voltages(a, s) // factors of the values as they are
-		var tied []int32
-		for i := range n.points {
-			if s.f.at(int32(i)) < 0 {
-				tied = append(tied, int32(i))
+		s.f.factor(s.values)
+		var slots []int // at nodes with a path to B-
+		for i := len(n.values.branches) - probeSlots; i < len(n.values.branches); i++ {
+			if s.f.at(n.values.branches[i].a) < 0 {
+				slots = append(slots, i)
 			}
 		}
-		lift := func(solve func([]float64), in, out int32) float64 {
-			x := make([]float64, len(n.points))
-			x[in] = 1
-			solve(x)
-			return x[out]
+		node := func(slot int) int32 { return n.values.branches[slot].a }
+		lift := func(in, out int) float64 {
+			s.values.branches[in].amps = -1
+			s.f.factor(s.values)
+			s.values.branches[in].amps = 0
+			return s.f.volts[node(out)]
 		}
-		for range 6 {
-			i, j := tied[random.IntN(len(tied))], tied[random.IntN(len(tied))]
-			there := lift(s.f.solve, i, j)
+		for at := range slots {
+			i, j := slots[at], slots[(at+1)%len(slots)]
+			there := lift(i, j)
 			same := func(what2 string, back float64) {
 				t.Helper()
 				if !(math.Abs(there-back) <= 1e-9*(math.Abs(there)+math.Abs(back))+1e-12) {
-					t.Errorf("%s: %s to %s is %.12g Ω, %s %.12g Ω", what, n.points[i], n.points[j], there, what2, back)
+					t.Errorf("%s: %s to %s is %.12g Ω, %s %.12g Ω", what, n.points[node(i)], n.points[node(j)], there, what2, back)
 				}
 			}
-			same("transposed", lift(s.f.solveTransposed, j, i))
+			var r reduced
+			var few few
+			r.begin(s.f, nil, &patch{})
+			from, to := r.keep(node(i)), r.keep(node(j))
+			d := a.desk()
+			r.reckon(d, n, &s.values)
+			few.take(&r, 0, true)
+			few.in[from] = 1
+			few.solve()
+			few.weigh(to, ground)
+			same("reduced to the two", few.volt(to))
+			same("transposed", few.weight(from))
 			if works {
 				skewed++
 				continue
 			}
 			symmetric++
-			same("back", lift(s.f.solve, j, i))
+			same("back", lift(j, i))
 		}
 	})
 	if symmetric < 200 || skewed < 100 {

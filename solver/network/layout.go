@@ -1,91 +1,126 @@
 package network
 
 import (
+	"encoding/binary"
+	"fmt"
+	"math"
 	"sync"
 
 	"ohmtrail/circuits"
 )
 
 // Layout is a circuit laid out once for all its readings. It is safe for concurrent use.
+//
+// Readings share what they can: one order of elimination a position of the key (and one more for each set of jumpers
+// and loads), one factorisation a state and setting of the stimuli, whatever is read there.
 type Layout struct {
 	c          *circuits.Circuit
 	parameters []Parameter
 	built      faults // faults that are there in any case
 
-	mu    sync.Mutex
-	byKey map[circuits.Key]*netlist
+	mu       sync.Mutex
+	plain    map[circuits.Key]*topology
+	extended shelf[topology] // with jumpers and loads
+	settings shelf[setting]
+}
+
+// topology is a netlist with everything plugged in and no meter, and its order of elimination.
+type topology struct {
+	net *netlist
+	p   *pattern
 }
 
 // NewLayout lays out a circuit, with the faults that are there in any case (none, as a rule). Their ohms must be given.
 func NewLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
-	return &Layout{c: c, parameters: Parameters(c), built: there, byKey: map[circuits.Key]*netlist{}}
+	return &Layout{c: c, parameters: Parameters(c), built: there, plain: map[circuits.Key]*topology{}}
 }
 
 // Parameters lists what of the circuit is known only to a tolerance; predictions keep to its order.
 func (l *Layout) Parameters() []Parameter { return l.parameters }
 
-// template is the network with everything plugged in and no meter.
-func (l *Layout) template(key circuits.Key) *netlist {
+// topology is that of a state.
+func (l *Layout) topology(s circuits.State) *topology {
+	plain := l.pluggedIn(s.Key)
+	if len(s.Jumpers)+len(s.Loads) == 0 {
+		return plain
+	}
+	return l.extended.get(fmt.Sprint(s.Key, s.Jumpers, s.Loads), func() *topology {
+		n := plain.net.copy()
+		for _, j := range s.Jumpers {
+			n.resistor(n.nodeOf(j[0]), n.nodeOf(j[1]), circuits.JumperOhms)
+		}
+		for _, x := range s.Loads {
+			n.resistor(n.nodeOf(x.From), n.nodeOf(x.To), x.Ohms)
+		}
+		return &topology{n, newPattern(n)}
+	})
+}
+
+// pluggedIn is the topology of a position of the key.
+func (l *Layout) pluggedIn(key circuits.Key) *topology {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	n, ok := l.byKey[key]
-	if !ok {
-		n = build(l.c, building{state: circuits.State{Key: key}, stimuli: nominal(nil), joints: true, fault: l.built})
-		l.byKey[key] = n
+	t := l.plain[key]
+	if t == nil {
+		n := build(l.c, building{state: circuits.State{Key: key}, stimuli: nominal(nil), joints: true, fault: l.built})
+		t = &topology{n, newPattern(n)}
+		l.plain[key] = t
 	}
-	return n
+	return t
+}
+
+// copy is a netlist whose branch values and pieces can be changed and added to.
+func (n *netlist) copy() *netlist {
+	out := *n
+	out.values = n.values.clone()
+	out.pieces = append([]piece(nil), n.pieces...)
+	return &out
 }
 
 // Frame prepares a reading. Stimuli are given later, by Scene.
 func (l *Layout) Frame(m circuits.Meter, r circuits.Reading) *Frame {
-	n := l.template(r.State.Key).copy()
-	return l.frame(n, m, r)
+	t := l.topology(r.State)
+	return &Frame{layout: l, topology: t, reading: r, meter: m, probe: t.net.probe(r)}
 }
 
-// Swapped prepares a reading of the circuit with two terminals of one connector changed over.
-func (l *Layout) Swapped(m circuits.Meter, r circuits.Reading, f circuits.Single) *Frame {
-	n := l.template(r.State.Key).copy()
-	a, b := &n.values.branches[n.series[f.At]], &n.values.branches[n.series[f.To]]
-	a.b, b.b = b.b, a.b
-	return l.frame(n, m, r)
-}
-
-// copy is a netlist whose branch values can be changed and added to.
-func (n *netlist) copy() *netlist {
-	out := *n
-	out.values = n.values.clone()
-	return &out
-}
-
-func (l *Layout) frame(n *netlist, m circuits.Meter, r circuits.Reading) *Frame {
-	ammeter := circuits.Location{}
+// ammeterAt is the place that an ammeter stands in for in a reading, zero for none.
+func ammeterAt(r circuits.Reading) circuits.Location {
 	if r.Quantity == circuits.Amps {
-		ammeter = r.At
+		return r.At
 	}
-	for i := range l.c.Contacts {
-		k := &l.c.Contacts[i]
-		if len(r.State.Unplugged) > 0 && n.apart(k.First, r.State) {
-			n.values.branches[n.series[k.Location]].siemens = 0
+	return circuits.Location{}
+}
+
+// setting is the circuit in the state of a reading at these stimuli: found, or made.
+func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits.Device) float64) *setting {
+	key := fmt.Append(nil, r.State.Key, r.State.Unplugged, r.State.Jumpers, r.State.Loads, ammeterAt(r), "\x00")
+	for i := range l.c.Devices {
+		if d := &l.c.Devices[i]; d.Kind.HasStimulus() {
+			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(stimuli(d)))
 		}
 	}
-	if !ammeter.IsZero() {
-		n.values.branches[n.series[ammeter]].siemens = 1 / circuits.AmmeterOhms
-	}
-	for _, j := range r.State.Jumpers {
-		n.resistor(n.nodeOf(j[0]), n.nodeOf(j[1]), circuits.JumperOhms)
-	}
-	for _, x := range r.State.Loads {
-		n.resistor(n.nodeOf(x.From), n.nodeOf(x.To), x.Ohms)
-	}
-	f := &Frame{reading: r, meter: m, parameters: l.parameters, net: n, meterAt: -1}
-	f.probe = n.probe(r)
-	switch r.Quantity {
-	case circuits.Volts:
-		f.meterAt = n.resistor(f.probe.plus, f.probe.minus, m.InputOhms)
-	case circuits.Ohms:
-		f.meterAt = n.slot(f.probe.plus, f.probe.minus)
-	}
-	f.assembly = newAssembly(n)
-	f.findChains(ammeter)
-	return f
+	return l.settings.get(string(key), func() *setting {
+		s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, ammeter: ammeterAt(r)}
+		n := s.net
+		for i := range l.c.Contacts {
+			k := &l.c.Contacts[i]
+			if len(r.State.Unplugged) > 0 && n.apart(k.First, r.State) {
+				n.values.branches[n.series[k.Location]].siemens = 0
+			}
+		}
+		if !s.ammeter.IsZero() {
+			n.values.branches[n.series[s.ammeter]].siemens = 1 / circuits.AmmeterOhms
+		}
+		for i := range l.c.Devices {
+			d := &l.c.Devices[i]
+			n.stimulate(d, stimuli(d), n.values, n.pieces)
+		}
+		return s
+	})
+}
+
+// Swapped prepares a reading of the circuit with two terminals of one connector changed over. Case.Place takes such a
+// fault in any scene, so it is the same as Frame.
+func (l *Layout) Swapped(m circuits.Meter, r circuits.Reading, _ circuits.Single) *Frame {
+	return l.Frame(m, r)
 }

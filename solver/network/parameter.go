@@ -59,15 +59,17 @@ func Parameters(c *circuits.Circuit) []Parameter {
 // slope·(v_va − v_vb) + amps, from node la to node lb.
 type leaning struct {
 	parameter      int32
+	branch         int32 // that it acts in; -1 for none that a fault could take away
 	la, lb, va, vb int32
 	slope, amps    float64
 }
 
 // leanings lists them for one set of branch values and states. With the sources silenced (an ohms reading) nothing
 // but the slopes counts.
-func (s *Scene) leanings(v values, states []byte, silenced bool) []leaning {
+// which lists the parameters wanted, nil for all.
+func (s *setting) leanings(v values, states []byte, which []int32, silenced bool) []leaning {
 	var out []leaning
-	n := s.frame.net
+	n := s.net
 	resistive := func(parameter int, branchIndex int, relative float64) {
 		if branchIndex < 0 {
 			return // a fault built in has taken it away
@@ -76,7 +78,7 @@ func (s *Scene) leanings(v values, states []byte, silenced bool) []leaning {
 		if b.siemens == 0 || relative == 0 {
 			return
 		}
-		l := leaning{parameter: int32(parameter), la: b.a, lb: b.b, va: b.a, vb: b.b, slope: -b.siemens * relative}
+		l := leaning{parameter: int32(parameter), branch: int32(branchIndex), la: b.a, lb: b.b, va: b.a, vb: b.b, slope: -b.siemens * relative}
 		if !silenced {
 			l.amps = b.siemens * relative * b.emf
 		}
@@ -84,15 +86,16 @@ func (s *Scene) leanings(v values, states []byte, silenced bool) []leaning {
 	}
 	source := func(parameter int, b *branch, amps float64) {
 		if amps != 0 && !silenced {
-			out = append(out, leaning{parameter: int32(parameter), la: b.a, lb: b.b, va: ground, vb: ground, amps: amps})
+			out = append(out, leaning{parameter: int32(parameter), branch: -1, la: b.a, lb: b.b, va: ground, vb: ground, amps: amps})
 		}
 	}
 	output := func(parameter int, gainIndex int, dShare float64) {
 		if g := &v.gains[gainIndex]; g.siemens != 0 && !silenced {
-			out = append(out, leaning{parameter: int32(parameter), la: g.out, lb: g.ret, va: g.sup, vb: g.ret, slope: -g.siemens * dShare})
+			out = append(out, leaning{parameter: int32(parameter), branch: -1, la: g.out, lb: g.ret, va: g.sup, vb: g.ret, slope: -g.siemens * dShare})
 		}
 	}
-	for i, p := range s.frame.parameters {
+	lean := func(i int) {
+		p := s.parameters[i]
 		switch p.Kind {
 		case ReferenceVolts:
 			slot := n.pin[n.c.Pin(p.Place).Inside()]
@@ -110,6 +113,14 @@ func (s *Scene) leanings(v values, states []byte, silenced bool) []leaning {
 			s.stimulusLeanings(i, v, states, resistive, source, output)
 		}
 	}
+	if which == nil {
+		for i := range s.parameters {
+			lean(i)
+		}
+	}
+	for _, i := range which {
+		lean(int(i))
+	}
 	return out
 }
 
@@ -122,11 +133,11 @@ func (n *netlist) trackBranches(name string) []int {
 	return s.branches[:1]
 }
 
-func (s *Scene) stimulusLeanings(i int, v values, states []byte, resistive func(int, int, float64), source func(int, *branch, float64), output func(int, int, float64)) {
-	n := s.frame.net
-	d := n.c.Device(s.frame.parameters[i].Place.Place)
+func (s *setting) stimulusLeanings(i int, v values, states []byte, resistive func(int, int, float64), source func(int, *branch, float64), output func(int, int, float64)) {
+	n := s.net
+	d := n.c.Device(s.parameters[i].Place.Place)
 	slots := n.devices[d.Name]
-	set := s.set(d)
+	set := s.stimuli(d)
 	switch d.Kind {
 	case circuits.Thermistor, circuits.RTD:
 		const h = 0.01 // °C

@@ -1,5 +1,7 @@
 package network
 
+import "ohmtrail/circuits"
+
 // States of the pieces. The first state of each kind is where the search for a consistent set starts: everything
 // regulating, powered and conducting.
 const (
@@ -54,54 +56,84 @@ const slack = 1e-9
 // apply writes the pieces' states into the branch values.
 func (n *netlist) apply(states []byte, v values) {
 	for i := range n.pieces {
-		if n.pieces[i].kind == modulePiece {
-			n.modules[n.pieces[i].index].apply(states[i] == working, v)
+		n.applyPiece(i, states, v)
+	}
+}
+
+// applyPiece writes the state of one piece, and of nothing that it powers but a module's own branches.
+func (n *netlist) applyPiece(i int, states []byte, v values) {
+	p := &n.pieces[i]
+	on := states[i] == working
+	switch p.kind {
+	case modulePiece:
+		n.modules[p.index].apply(on, v)
+	case referencePiece:
+		b := &v.branches[p.branch]
+		b.siemens, b.emf, b.amps = 0, 0, 0
+		if p.rests || p.owner >= 0 && states[p.owner] != working {
+			return
+		}
+		if on {
+			b.siemens, b.emf = conductance(p.ohms), p.volts
+		} else if states[i] == limited {
+			b.amps = -p.amps
+		}
+	case ratiometricPiece:
+		g, un := &v.gains[p.index], &v.branches[p.second]
+		g.siemens, un.siemens = 0, 0
+		if on {
+			g.siemens = conductance(p.ohms)
+		} else {
+			un.siemens = n.values.branches[p.second].siemens
+		}
+	case switchingPiece:
+		v.branches[p.branch].siemens = 0
+		if on && !p.rests {
+			v.branches[p.branch].siemens = conductance(p.ohms)
+		}
+	case diodePiece:
+		b := &v.branches[p.branch]
+		b.siemens, b.emf = 0, 0
+		if on {
+			b.siemens, b.emf = diodeSiemens, p.volts
+		}
+	case loopPiece:
+		b := &v.branches[p.branch]
+		b.siemens, b.amps = 0, 0
+		if on {
+			b.amps = p.amps
+		} else {
+			b.siemens = p.amps / p.volts
 		}
 	}
-	for i := range n.pieces {
-		p := &n.pieces[i]
-		on := states[i] == working
-		switch p.kind {
-		case referencePiece:
-			b := &v.branches[p.branch]
-			b.siemens, b.emf, b.amps = 0, 0, 0
-			if p.rests || p.owner >= 0 && states[p.owner] != working {
-				continue
-			}
-			if on {
-				b.siemens, b.emf = conductance(p.ohms), p.volts
-			} else if states[i] == limited {
-				b.amps = -p.amps
-			}
-		case ratiometricPiece:
-			g, un := &v.gains[p.index], &v.branches[p.second]
-			g.siemens, un.siemens = 0, 0
-			if on {
-				g.siemens = conductance(p.ohms)
-			} else {
-				un.siemens = n.values.branches[p.second].siemens
-			}
-		case switchingPiece:
-			v.branches[p.branch].siemens = 0
-			if on && !p.rests {
-				v.branches[p.branch].siemens = conductance(p.ohms)
-			}
-		case diodePiece:
-			b := &v.branches[p.branch]
-			b.siemens, b.emf = 0, 0
-			if on {
-				b.siemens, b.emf = diodeSiemens, p.volts
-			}
-		case loopPiece:
-			b := &v.branches[p.branch]
-			b.siemens, b.amps = 0, 0
-			if on {
-				b.amps = p.amps
-			} else {
-				b.siemens = p.amps / p.volts
-			}
+}
+
+// switched lists the branches and gains that applyPiece writes.
+func (n *netlist) switched(i int) (branches, gains []int) {
+	p := &n.pieces[i]
+	switch p.kind {
+	case modulePiece:
+		m := &n.modules[p.index]
+		for _, u := range m.pullUps {
+			branches = append(branches, u.branch)
 		}
+		for _, d := range m.drivers {
+			branches = append(branches, d.onBranch, d.rest)
+		}
+	case ratiometricPiece:
+		return []int{p.second}, []int{p.index}
+	default:
+		branches = append(branches, p.branch)
 	}
+	return branches, nil
+}
+
+// powered tells whether a module works.
+func (n *netlist) powered(m *moduleSlots, states []byte) bool {
+	if n.key == circuits.KeyOff {
+		return false
+	}
+	return m.piece < 0 || states[m.piece] == working
 }
 
 // next is the state that a piece has at these voltages. volt gives a node's voltage, joined tells whether two nodes have

@@ -15,384 +15,292 @@ type Prediction struct {
 	Sens   []float64 // by parameter: change of Value by one spread
 }
 
-// Case is a fault placed in a scene, for one goroutine at a time. It remembers what it has met, and Place uses its room
-// again.
-type Case struct {
-	scene  *Scene
-	edit   edit
-	port   port
-	kind   caseKind
-	within float64 // ohms of the place's own that a series fault adds to
+// Value predicts the reading with that many ohms in the fault, without the sensitivities. It costs a few walks to the
+// root of the elimination, whatever the circuit's size.
+func (c *Case) Value(ohms float64, p *Prediction) { c.predict(ohms, p, false, nil) }
 
-	states, old []byte
-	met         []meeting
-	count       int // of met, in use
+// At predicts the reading with that many ohms in the fault, with the sensitivities to all parameters: it costs as much
+// as the circuit is large. p.Sens is reused where it is long enough.
+func (c *Case) At(ohms float64, p *Prediction) { c.predict(ohms, p, true, nil) }
+
+// AtWith predicts the reading with the sensitivities to some parameters, listed by number; the others are left at
+// nothing. Each costs a walk.
+func (c *Case) AtWith(ohms float64, which []int32, p *Prediction) {
+	if len(which) == 0 {
+		which = []int32{}
+	}
+	c.predict(ohms, p, true, which)
 }
 
-// meeting is a base that a case has come to, with the case's port solved in it.
-type meeting struct {
-	states string
-	mode   mode
-	base   *base
-	solved bool
-	port   portSolution
-}
-
-// meet gives the base of the case's states in a mode.
-func (c *Case) meet(m mode) *meeting {
-	for i := range c.count {
-		if e := &c.met[i]; e.mode == m && e.states == string(c.states) {
-			return e
-		}
-	}
-	if c.count == len(c.met) {
-		c.met = append(c.met, meeting{})
-	}
-	e := &c.met[c.count]
-	c.count++
-	e.states, e.mode, e.solved = string(c.states), m, false
-	e.base = c.scene.base(baseKey{c.edit, e.states, m})
-	return e
-}
-
-type caseKind uint8
-
-const (
-	plainCase  caseKind = iota // the edit says it all
-	openCase                   // the chain stays open
-	seriesCase                 // the chain is closed through ohms
-	shortCase                  // a conductance between two points
-)
-
-// Place puts a fault into a scene. A fault that this reading cannot feel (on the element that the ammeter stands in
-// for, on a contact that is apart) is placed as no fault at all. Two swapped terminals are another network: they are
-// placed in a frame made for them (Layout.Swapped).
-func (c *Case) Place(s *Scene, f circuits.Single) {
-	*c = Case{scene: s, states: c.states, old: c.old, met: c.met}
-	pieces := len(s.net.pieces)
-	if cap(c.states) < pieces {
-		c.states, c.old = make([]byte, pieces), make([]byte, pieces)
-	}
-	c.states, c.old = c.states[:pieces], c.old[:pieces]
-	n := s.net
-	switch f.Kind {
-	case circuits.Open, circuits.HighResistance:
-		c.placeSeries(f.Kind, n.series[f.At])
-	case circuits.ModuleInside:
-		if f.Words == circuits.OpenInside {
-			c.placeSeries(circuits.Open, n.pin[f.At].joint)
-			return
-		}
-		c.edit.inside = insideFault{pin: f.At, words: f.Words}
-	case circuits.DeviceInside:
-		if f.Words != circuits.ReadsWrong {
-			c.edit.inside = insideFault{device: f.At.From.Place, words: f.Words}
-		}
-	case circuits.ShortToGround, circuits.ShortToVoltage, circuits.ShortBetween:
-		c.placeShort(f)
-	}
-}
-
-func (c *Case) placeSeries(kind circuits.FaultKind, i int) {
-	s := c.scene
-	if i < 0 {
-		return // the fault is built in already
-	}
-	rep := s.frame.chain[i]
-	if rep < 0 {
-		return
-	}
-	b := s.net.values.branches[rep]
-	c.edit.removed, c.kind = rep+1, openCase
-	if kind == circuits.HighResistance {
-		c.kind, c.within = seriesCase, 1/b.siemens
-		c.port = port{a: [2]int32{b.a, b.a}, b: [2]int32{b.b, b.b}}
-	}
-}
-
-func (c *Case) placeShort(f circuits.Single) {
-	s := c.scene
-	here, ohms, ok := s.joins(f.At)
-	if !ok {
-		return
-	}
-	p := port{a: here, series: ohms}
-	switch f.Kind {
-	case circuits.ShortToGround:
-		p.b = [2]int32{ground, ground}
-	case circuits.ShortToVoltage:
-		plus := s.net.nodes[circuits.BPositive]
-		p.b = [2]int32{plus, plus}
-	default:
-		if p.b, ohms, ok = s.joins(f.To); !ok {
-			return
-		}
-		p.series += ohms
-	}
-	c.port, c.kind = p, shortCase
-}
-
-// joins is where a short meets a place: the middle of a wire, which is half of either end behind a quarter of its
-// ohms, or the first side of a contact.
-func (s *Scene) joins(l circuits.Location) (nodes [2]int32, ohms float64, ok bool) {
-	if !l.IsWire() {
-		first := s.net.nodeOf(s.net.c.Contact(l).First)
-		return [2]int32{first, first}, 0, true
-	}
-	if s.frame.reading.Quantity == circuits.Amps && s.frame.reading.At == l {
-		return nodes, 0, false
-	}
-	b := s.net.values.branches[s.net.series[l]]
-	return [2]int32{b.a, b.b}, 1 / b.siemens / 4, true
-}
-
-// Class tells which places are one to a reading: series faults on places of one class are the same fault to it. It is 0
-// where the reading feels no series fault at all.
-func (s *Scene) Class(at circuits.Location) int32 {
-	i := s.net.series[at]
-	return s.frame.chain[i] + 1
-}
-
-// conductance of the fault at its port.
-func (c *Case) conductance(ohms float64) float64 {
-	switch c.kind {
-	case seriesCase:
-		return 1 / (c.within + ohms)
-	case shortCase:
-		return conductance(ohms)
-	}
-	return 0
-}
-
-// At predicts the reading with that many ohms in the fault. p.Sens is reused where it is long enough.
-func (c *Case) At(ohms float64, p *Prediction) {
+func (c *Case) predict(ohms float64, p *Prediction, sens bool, which []int32) {
 	s := c.scene
 	*p = Prediction{Sens: p.Sens}
-	if c.kind == seriesCase && s.torn(c.edit) {
-		c.direct(ohms, p)
-		return
+	d := s.set.p.desk()
+	defer s.set.p.giveBack(d)
+	quantity := s.frame.reading.Quantity
+	meter := 0.0
+	if quantity == circuits.Volts || quantity == circuits.Ohms {
+		meter = 1 / s.frame.meter.InputOhms
 	}
-	if s.frame.reading.Quantity == circuits.Ohms {
-		c.ohmsAt(ohms, p)
-		return
-	}
-	e := c.settle(ohms, asMeasured)
-	if e == nil {
+	m, parted := c.settle(d, ohms, meter)
+	if m == nil {
 		p.Status, p.Why = NoValue, WhyUnsteady
 		return
 	}
-	b := e.base
-	switch s.frame.reading.Quantity {
+	raw := d.few.volt(c.plus) + c.lift(m, c.plus) - d.few.volt(c.minus) - c.lift(m, c.minus)
+	switch quantity {
 	case circuits.Volts:
-		if !b.joined && b.f.at(s.frame.probe.plus) >= 0 && !c.joinsLeads(b) {
+		if parted && d.few.island(c.plus) >= 0 {
 			p.Status, p.Why = NoValue, WhyFloating
 			return
 		}
 	case circuits.ScanVolts:
-		if !s.net.reports(s.frame.probe, c.states) {
+		if !s.set.net.reports(s.frame.probe, c.states) {
 			p.Status, p.Why = NoValue, WhyUnpowered
 			return
 		}
+	case circuits.Ohms:
+		if math.Abs(raw) > liveVolts {
+			p.Status, p.Why = NoValue, Live(raw)
+			return
+		}
+		c.look(d, m, ohms, ohmmeterSiemens, true)
+		raw = d.few.volt(c.plus) - d.few.volt(c.minus)
 	}
-	c.fill(e, ohms, p)
-	if s.frame.reading.Quantity == circuits.Amps {
+	p.Value = raw
+	d.few.weigh(c.plus, c.minus)
+	p.Slope = c.slope(d, m, ohms)
+	if sens {
+		d.weigh()
+		c.lean(d, m, which, p)
+	}
+	switch quantity {
+	case circuits.Amps:
 		p.scale(s.frame.probe.sign / circuits.AmmeterOhms)
+		p.Value *= s.frame.probe.sign / circuits.AmmeterOhms
+	case circuits.Ohms:
+		outcome := ohmsOutcome(s.frame.meter, raw)
+		p.Status, p.Value = outcome.Status, outcome.Value
+		if p.Status == Fine {
+			p.scale(1 / ((1 - raw) * (1 - raw)) / ohmmeterSiemens)
+		}
 	}
 }
 
-// torn tells whether taking the chain away leaves a current source without a way round.
-func (s *Scene) torn(e edit) bool {
-	m := asMeasured
-	if s.frame.reading.Quantity == circuits.Ohms {
-		m = atRest
-	}
-	return s.hasSinks && s.base(baseKey{e, string(make([]byte, len(s.net.pieces))), m}).torn
-}
-
-// direct solves a series fault of that many ohms with the ohms built in, for the few networks that have no answer
-// without them. The slope is a difference quotient.
-func (c *Case) direct(ohms float64, p *Prediction) {
-	const h = 0.01
-	var plain, nearby Case
-	for _, x := range []*Case{&plain, &nearby} {
-		x.Place(c.scene, circuits.Single{})
-		x.edit = edit{removed: c.edit.removed, ohms: c.within + ohms}
-	}
-	nearby.edit.ohms = c.within + ohms*math.Exp(h)
-	var q Prediction
-	nearby.At(0, &q)
-	plain.At(0, p)
-	if p.Status == Fine && q.Status == Fine {
-		p.Slope = (q.Value - p.Value) / h
-	}
-}
-
-// joinsLeads tells whether the fault itself joins the piece that the meter's leads are on to something.
-func (c *Case) joinsLeads(b *base) bool {
-	if c.kind != shortCase && c.kind != seriesCase {
-		return false
-	}
-	return b.f.at(c.port.a[0]) != b.f.at(c.port.b[0])
-}
-
+// scale turns changes of the raw reading into changes of the value.
 func (p *Prediction) scale(k float64) {
-	p.Value *= k
 	p.Slope *= k
 	for i := range p.Sens {
 		p.Sens[i] *= k
 	}
 }
 
-// settle finds the consistent states of the pieces for a fault of that many ohms; nil where there are none.
-func (c *Case) settle(ohms float64, m mode) *meeting {
-	n := c.scene.net
-	var e *meeting
-	found := settle(c.states, c.old, func(states, now []byte) {
-		e = c.meet(m)
-		volt, joined := c.volt(e, ohms), c.joined(e.base)
-		for i := range n.pieces {
-			now[i] = n.next(i, states, volt, joined)
-		}
+// settle finds the consistent states of the pieces for a fault of that many ohms, and leaves the circuit there on the
+// desk; nil where there are none. parted tells whether nothing but the meter joins the leads.
+func (c *Case) settle(d *desk, ohms, meter float64) (m *meeting, parted bool) {
+	s := c.scene.set
+	first := s.sound[0].states // every piece in its first state, or the consistent ones
+	if len(c.states) != len(first) {
+		c.states, c.now = make([]byte, len(first)), make([]byte, len(first))
+	}
+	copy(c.states, first)
+	found := settle(c.states, c.now, func(states, now []byte) {
+		m = c.meet(d)
+		parted = c.look(d, m, ohms, meter, false)
+		c.next(d, m, states, now)
 	})
 	if !found {
-		return nil
+		return nil, false
 	}
-	return e
+	return m, parted
 }
 
-// through is the current that the fault's conductance draws at its port, and the factor that carries it into the
-// transposed weights; nil where none flows.
-func (c *Case) through(e *meeting, ohms float64) (ps *portSolution, amps, share, y float64) {
-	if c.kind != seriesCase && c.kind != shortCase {
-		return nil, 0, 0, 0
-	}
-	ps = e.base.chain
-	if ps == nil {
-		if !e.solved {
-			c.scene.solvePort(e.base, c.port, &e.port)
-			e.solved = true
+// look solves the circuit that was met with the fault's ohms and the meter in it, and lays it out on the desk.
+func (c *Case) look(d *desk, m *meeting, ohms, meter float64, silenced bool) (parted bool) {
+	w := &d.few
+	w.take(&m.r, c.middle, silenced)
+	tie := func(a, b int8, siemens, emf float64) {
+		if siemens == 0 {
+			return
 		}
-		ps = &e.port
+		if !silenced {
+			emf += c.lift(m, b) - c.lift(m, a)
+		}
+		w.tie(a, b, siemens, siemens*emf)
 	}
-	if !ps.carries {
-		return nil, 0, 0, 0
+	for _, t := range c.ties {
+		tie(t.a, t.b, t.siemens, 0)
 	}
-	y = c.conductance(ohms)
-	share = y / (1 + y*ps.ohms)
-	return ps, share * ps.across, share, y
+	tie(c.fault.a, c.fault.b, c.conductance(ohms), 0)
+	if meter != 0 {
+		w.findParts()
+		parted = w.island(c.plus) != w.island(c.minus)
+		emf := 0.0
+		if silenced {
+			emf = 1
+		}
+		tie(c.plus, c.minus, meter, emf)
+	}
+	w.findParts()
+	w.solve()
+	d.show(&m.r, silenced)
+	return parted
 }
 
-// volt gives node voltages with the fault in place.
-func (c *Case) volt(e *meeting, ohms float64) func(int32) float64 {
-	b := e.base
-	ps, amps, _, _ := c.through(e, ohms)
-	if ps == nil {
-		return c.shifted(b)
+// lift is the offset of a row's node.
+func (c *Case) lift(m *meeting, row int8) float64 {
+	offset := m.r.offset()
+	if offset == nil || row < 0 || int(row) >= len(c.kept) {
+		return 0
 	}
-	return func(i int32) float64 {
-		if i < 0 {
-			return 0
-		}
-		return b.volts[i] - amps*ps.volts[i]
-	}
+	return offset[m.r.f.p.node[c.kept[row]]]
 }
 
-// shifted gives node voltages where the fault alone joins two parts: it carries no current, so its ends are at one
-// voltage, and the part without a path to B- is lifted to make them so.
-func (c *Case) shifted(b *base) func(int32) float64 {
-	if c.kind != seriesCase && c.kind != shortCase {
-		return func(i int32) float64 { return at(b.volts, i) }
+// slope is the change of the raw reading by one e-fold of the fault's ohms: with y the conductance of the fault,
+// dv/dy = −(voltage at the fault)·(its weight in the reading), and d ln y/d ln R is −1 for a short and −R/(R + own ohms)
+// for a series fault.
+func (c *Case) slope(d *desk, m *meeting, ohms float64) float64 {
+	y := c.conductance(ohms)
+	if y == 0 {
+		return 0
 	}
-	lifted, lift := b.f.at(c.port.b[0]), c.port.of(b.volts)
-	if lifted < 0 {
-		lifted, lift = b.f.at(c.port.a[0]), -lift
+	w := &d.few
+	volts := w.volt(c.fault.a) - w.volt(c.fault.b)
+	if !d.silenced {
+		volts += c.lift(m, c.fault.a) - c.lift(m, c.fault.b)
 	}
-	return func(i int32) float64 {
-		if i >= 0 && b.f.island[i] == lifted {
-			return b.volts[i] + lift
-		}
-		return at(b.volts, i)
+	slope := y * volts * (w.weight(c.fault.a) - w.weight(c.fault.b))
+	if c.kind == seriesCase {
+		slope *= ohms / (ohms + c.within)
 	}
+	return slope
 }
 
-// joined tells which nodes have a path between them with the fault in place.
-func (c *Case) joined(b *base) func(a, z int32) bool {
-	if c.kind != seriesCase && c.kind != shortCase {
-		return b.f.joined
+// lean fills in the sensitivities of the raw reading; which lists the parameters wanted, nil for all.
+func (c *Case) lean(d *desk, m *meeting, which []int32, p *Prediction) {
+	s := c.scene.set
+	if cap(p.Sens) < len(s.parameters) {
+		p.Sens = make([]float64, len(s.parameters))
 	}
-	ends := [2]int32{b.f.at(c.port.a[0]), b.f.at(c.port.b[0])}
-	side := func(i int32) int32 {
-		if at := b.f.at(i); at != ends[1] {
-			return at
-		}
-		return ends[0]
-	}
-	return func(a, z int32) bool { return side(a) == side(z) }
-}
-
-// fill computes value, slope and sensitivities of the raw reading v_plus − v_minus.
-//
-// With the port's conductance y in place the voltages are v − i·u and the weights λ − k·w, where i = y·v_port/(1 + y·z)
-// and k = y·λ_port/(1 + y·z): the Sherman–Morrison formula, for the system and its transpose.
-func (c *Case) fill(e *meeting, ohms float64, p *Prediction) {
-	b := e.base
-	ps, amps, share, y := c.through(e, ohms)
-	p.Value = b.raw
-	if ps != nil {
-		p.Value -= amps * ps.raw
-		// d ln y/d ln R is −1 for a short and −R/(R + own ohms) for a series fault.
-		p.Slope = amps * ps.raw / (1 + y*ps.ohms)
-		if c.kind == seriesCase {
-			p.Slope *= ohms / (ohms + c.within)
-		}
-	}
-	count := len(c.scene.frame.parameters)
-	if cap(p.Sens) < count {
-		p.Sens = make([]float64, count)
-	}
-	p.Sens = p.Sens[:count]
+	p.Sens = p.Sens[:len(s.parameters)]
 	clear(p.Sens)
-	for i := range b.leanings {
-		l := &b.leanings[i]
-		weight := at(b.weights, l.la) - at(b.weights, l.lb)
-		volts := at(b.volts, l.va) - at(b.volts, l.vb)
-		if ps != nil {
-			weight -= share * ps.raw * (at(ps.weights, l.la) - at(ps.weights, l.lb))
-			volts -= amps * (at(ps.volts, l.va) - at(ps.volts, l.vb))
+	leanings := s.leaningsOf(c, m, which, d.silenced)
+	for i := range leanings {
+		l := &leanings[i]
+		if l.branch >= 0 && c.takes(l.branch) {
+			continue
 		}
-		p.Sens[l.parameter] -= weight * (l.slope*volts + l.amps)
+		if weight := d.weightOf(l.la) - d.weightOf(l.lb); weight != 0 {
+			p.Sens[l.parameter] -= weight * (l.slope*(d.volt(l.va)-d.volt(l.vb)) + l.amps)
+		}
 	}
 }
 
-// liveAt is the voltage that a voltmeter would show between the leads.
-func (c *Case) liveAt(e *meeting, ohms float64) float64 {
-	volt := c.volt(e, ohms)
-	return volt(c.scene.frame.probe.plus) - volt(c.scene.frame.probe.minus)
+// takes tells whether the fault takes a branch away.
+func (c *Case) takes(branch int32) bool {
+	for _, i := range c.edit.removed {
+		if i == branch {
+			return true
+		}
+	}
+	return false
 }
 
-// ohmsAt predicts an ohms reading: the states are those with a voltmeter on the leads, the sources silenced.
-func (c *Case) ohmsAt(ohms float64, p *Prediction) {
-	s := c.scene
-	rest := c.settle(ohms, atRest)
-	if rest == nil {
-		p.Status, p.Why = NoValue, WhyUnsteady
+// leaningsOf are those of the circuit that a case has met.
+func (s *setting) leaningsOf(c *Case, m *meeting, which []int32, silenced bool) []leaning {
+	x := m.sound
+	if len(m.flips) > 0 || c.edit.inside != (insideFault{}) {
+		v := x.spare()
+		defer x.giveBack(v)
+		branches, gains := x.edited(c.states, m.flips, c.edit, v)
+		out := s.leanings(v, c.states, which, silenced)
+		x.restore(v, branches, gains)
+		return out
+	}
+	if which != nil {
+		return s.leanings(x.values, x.states, which, silenced)
+	}
+	k := 0
+	if silenced {
+		k = 1
+	}
+	x.leaned[k].Do(func() { x.leans[k] = s.leanings(x.values, x.states, nil, silenced) })
+	return x.leans[k]
+}
+
+// next fills in the states that the pieces have at the voltages on the desk. The disturbance that the fault makes is
+// followed from it outwards; a part of the circuit is not entered where the disturbance at its edge is too small to
+// change any piece in it.
+func (c *Case) next(d *desk, m *meeting, states, now []byte) {
+	copy(now, states)
+	s := c.scene.set
+	ask := func(i int32) { now[i] = s.net.next(int(i), states, d.volt, d.joined) }
+	if !s.steady {
+		for i := range states {
+			ask(int32(i))
+		}
 		return
 	}
-	if live := c.liveAt(rest, ohms); math.Abs(live) > liveVolts {
-		p.Status, p.Why = NoValue, Live(live)
+	if len(states) == 0 {
 		return
 	}
-	c.fill(c.meet(byOhmmeter), ohms, p)
-	outcome := ohmsOutcome(s.frame.meter, p.Value)
-	p.Status = outcome.Status
-	rest1 := 1 - p.Value
-	p.Value = outcome.Value
-	if p.Status != Fine {
+	for _, i := range m.flips {
+		ask(i)
+		for _, k := range s.owned[i] {
+			ask(k)
+		}
+	}
+	if s.hasSinks && (len(m.flips) > 0 || c.kind != shortCase && c.kind != seriesCase) {
+		for i := range s.net.pieces {
+			if s.net.pieces[i].kind == loopPiece {
+				ask(int32(i))
+			}
+		}
+	}
+	for i := len(m.r.fronts) - 1; i >= 0; i-- {
+		f := &s.p.fronts[m.r.fronts[i]]
+		for _, k := range f.pieces {
+			ask(k)
+		}
+		for _, b := range f.below {
+			if b >= 0 && !d.isOwn(b) {
+				c.spread(d, m, b, ask)
+			}
+		}
+	}
+	for _, at := range m.r.roots {
+		if !d.isOwn(at) {
+			c.spread(d, m, at, ask)
+		}
+	}
+}
+
+// spread looks into a part of the circuit that the fault lies outside of, as far as what it does there can matter.
+func (c *Case) spread(d *desk, m *meeting, at int32, ask func(int32)) {
+	s := c.scene.set
+	f := &s.p.fronts[at]
+	moved := 0.0
+	for _, place := range f.stays {
+		node := s.p.node[place]
+		moved = max(moved, math.Abs(d.volt(node)-m.sound.f.volts[node]))
+	}
+	if owner, w := d.rowOf(d.top, at); w != nil { // a lead is in there
+		for i, place := range owner.kept {
+			if w.kept>>i&1 != 0 {
+				node := s.p.node[place]
+				moved = max(moved, math.Abs(d.volt(node)-m.sound.f.volts[node]))
+			}
+		}
+	}
+	if moved < m.sound.margins[at] {
 		return
 	}
-	k := 1 / (rest1 * rest1) / ohmmeterSiemens
-	p.Slope *= k
-	for i := range p.Sens {
-		p.Sens[i] *= k
+	for _, k := range f.pieces {
+		ask(k)
+	}
+	for _, b := range f.below {
+		if b >= 0 {
+			c.spread(d, m, b, ask)
+		}
 	}
 }

@@ -114,11 +114,7 @@ func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
 			for _, f := range faultList {
 				want := Read(c, circuits.DefaultMeter(), r, nil, circuits.Fault{First: f})
 				var p Prediction
-				at := s
-				if f.Kind == circuits.Swapped {
-					at = layout.Swapped(circuits.DefaultMeter(), r, f).Scene(nil)
-				}
-				k.Place(at, f)
+				k.Place(s, f)
 				k.At(f.Ohms, &p)
 				got := p.Value
 				if p.Status == Fine && r.Quantity == circuits.ScanVolts {

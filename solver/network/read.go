@@ -53,7 +53,7 @@ func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map
 		return n.readOhms(m, p)
 	case circuits.Volts:
 		meter := n.resistor(p.plus, p.minus, m.InputOhms)
-		s, steady := n.solve(newAssembly(n))
+		s, steady := n.solve(newPattern(n))
 		if !steady {
 			return Outcome{Status: NoValue, Why: WhyUnsteady}
 		}
@@ -62,7 +62,7 @@ func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map
 		}
 		return Outcome{Value: s.volt(p.plus) - s.volt(p.minus)}
 	}
-	s, steady := n.solve(newAssembly(n))
+	s, steady := n.solve(newPattern(n))
 	if !steady {
 		return Outcome{Status: NoValue, Why: WhyUnsteady}
 	}
@@ -129,10 +129,8 @@ func (n *netlist) reports(p probe, states []byte) bool {
 func (n *netlist) onlyMeterJoins(s *solution, meter int, p probe) bool {
 	v := s.values.clone()
 	v.branches[meter].siemens = 0
-	a := newAssembly(n)
-	f := newFactors(a.p)
-	a.fill(v, f, make([]float64, a.p.n))
-	f.factor()
+	f := newFactors(s.f.p)
+	f.factor(v)
 	return f.at(p.plus) != f.at(p.minus)
 }
 
@@ -140,8 +138,7 @@ func (n *netlist) onlyMeterJoins(s *solution, meter int, p probe) bool {
 // voltmeter on it: a technician looks for voltage first, and a floating wire shows none.
 func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 	meter := n.resistor(p.plus, p.minus, m.InputOhms)
-	a := newAssembly(n)
-	s, steady := n.solve(a)
+	s, steady := n.solve(newPattern(n))
 	if !steady {
 		return Outcome{Status: NoValue, Why: WhyUnsteady}
 	}
@@ -151,10 +148,7 @@ func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 	v := s.values
 	silence(v)
 	v.branches[meter].siemens, v.branches[meter].emf = ohmmeterSiemens, 1
-	a.fill(v, s.f, s.volts)
-	s.f.factor()
-	s.f.solve(s.volts)
-	a.lift(v, s.volts)
+	s.f.factor(v)
 	return ohmsOutcome(m, s.volt(p.plus)-s.volt(p.minus))
 }
 
@@ -187,14 +181,14 @@ func Live(volts float64) string {
 // contact. steady is false where the circuit keeps switching.
 func Voltages(c *circuits.Circuit, st circuits.State, stimuli map[string]float64, f circuits.Fault) (volts map[circuits.Point]float64, steady bool) {
 	n := build(c, building{state: st, stimuli: nominal(stimuli), fault: faultsOf(f)})
-	s, steady := n.solve(newAssembly(n))
+	s, steady := n.solve(newPattern(n))
 	if !steady {
 		return nil, false
 	}
 	volts = map[circuits.Point]float64{circuits.BNegative: 0}
 	for i, p := range n.points {
 		if _, err := c.Resolve(p); err == nil && s.f.at(int32(i)) < 0 {
-			volts[p] = s.volts[i]
+			volts[p] = s.f.volts[i]
 		}
 	}
 	return volts, true

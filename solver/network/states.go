@@ -8,12 +8,11 @@ const (
 )
 
 // settle looks for a consistent set of states. look solves the network with the states given and fills in the states
-// that the pieces have at its voltages. The search starts with every piece in its first state and changes all that do
-// not agree at once, as the contract has it; where that goes round in circles it spreads out from the start one change
-// at a time, the fewest changes first. It leaves the consistent states in states and the last look at them; false where
-// there are none.
+// that the pieces have at its voltages. The search starts with the states as they are given and changes all that do
+// not agree at once, as the contract has it; where that goes round in circles it spreads out, one change at a time, the
+// fewest changes first, from every piece in its first state. It leaves the consistent states in states and the last look
+// at them; false where there are none.
 func settle(states, now []byte, look func(states, now []byte)) bool {
-	clear(states)
 	if len(states) == 0 {
 		look(states, now)
 		return true
@@ -54,37 +53,33 @@ func settle(states, now []byte, look func(states, now []byte)) bool {
 // solution is a consistent answer of a netlist.
 type solution struct {
 	f      *factors
-	volts  []float64
 	states []byte
 	values values
 }
 
 // volt is a node's voltage; B- is zero.
-func (s *solution) volt(i int32) float64 {
-	if i < 0 {
-		return 0
-	}
-	return s.volts[i]
-}
+func (s *solution) volt(i int32) float64 { return at(s.f.volts, i) }
 
 // solve finds the consistent state of the pieces and the voltages there. ok is false where none is found: the point
 // has no steady value.
-func (n *netlist) solve(a *assembly) (s *solution, ok bool) {
-	s = &solution{f: newFactors(a.p), volts: make([]float64, a.p.n), states: make([]byte, len(n.pieces)), values: n.values.clone()}
+func (n *netlist) solve(p *pattern) (s *solution, ok bool) {
+	s = &solution{f: newFactors(p), states: make([]byte, len(n.pieces)), values: n.values.clone()}
 	found := settle(s.states, make([]byte, len(n.pieces)), func(states, now []byte) {
-		n.linear(a, s)
+		n.apply(states, s.values)
+		n.bury(s.values)
+		s.f.factor(s.values)
 		for i := range n.pieces {
 			now[i] = n.next(i, states, s.volt, s.f.joined)
 		}
 	})
 	if found {
-		n.sharpen(a, s)
+		n.sharpen(s)
 	}
 	return s, found
 }
 
 // sharpen solves once more with the diodes that conduct at their final slope.
-func (n *netlist) sharpen(a *assembly, s *solution) {
+func (n *netlist) sharpen(s *solution) {
 	conducting := false
 	for i, p := range n.pieces {
 		if p.kind == diodePiece && s.states[i] == working && s.values.branches[p.branch].siemens > 0 {
@@ -92,23 +87,8 @@ func (n *netlist) sharpen(a *assembly, s *solution) {
 		}
 	}
 	if conducting {
-		n.voltages(a, s)
+		s.f.factor(s.values)
 	}
-}
-
-// linear solves with the states as they are assumed.
-func (n *netlist) linear(a *assembly, s *solution) {
-	n.apply(s.states, s.values)
-	n.bury(s.values)
-	n.voltages(a, s)
-}
-
-// voltages solves the linear network of the values as they are.
-func (n *netlist) voltages(a *assembly, s *solution) {
-	a.fill(s.values, s.f, s.volts)
-	s.f.factor()
-	s.f.solve(s.volts)
-	a.lift(s.values, s.volts)
 }
 
 // bury takes away what a fault inside a part has taken away for good.

@@ -158,18 +158,15 @@ func (p page) deadOhms(a, b string) float64 {
 	p.t.Helper()
 	s := p.stand("")
 	n := build(s.c, building{state: s.state, stimuli: nominal(nil), fault: faultsOf(s.fault)})
-	assembly := newAssembly(n)
-	answer, steady := n.solve(assembly)
+	x, y := n.nodeOf(s.point(a)), n.nodeOf(s.point(b))
+	source := n.slot(x, y)
+	answer, steady := n.solve(newPattern(n))
 	if !steady {
 		p.t.Fatal("no steady state")
 	}
 	silence(answer.values)
-	x, y := n.nodeOf(s.point(a)), n.nodeOf(s.point(b))
-	assembly.fill(answer.values, answer.f, answer.volts)
-	inject(answer.volts, x, 1)
-	inject(answer.volts, y, -1)
-	answer.f.factor()
-	answer.f.solve(answer.volts)
+	answer.values.branches[source].amps = -1
+	answer.f.factor(answer.values)
 	return answer.volt(x) - answer.volt(y)
 }
 
@@ -179,8 +176,7 @@ func (p page) alone(source int, names ...string) []float64 {
 	p.t.Helper()
 	s := p.stand("")
 	n := build(s.c, building{state: s.state, stimuli: nominal(nil)})
-	assembly := newAssembly(n)
-	answer, steady := n.solve(assembly)
+	answer, steady := n.solve(newPattern(n))
 	if !steady {
 		p.t.Fatal("no steady state")
 	}
@@ -194,7 +190,7 @@ func (p page) alone(source int, names ...string) []float64 {
 			answer.values.branches[i].emf = 0
 		}
 	}
-	n.voltages(assembly, answer)
+	answer.f.factor(answer.values)
 	var out []float64
 	for _, name := range names {
 		from, to := n.nodeOf(circuits.Point{Place: name, Cavity: "1"}), n.nodeOf(circuits.Point{Place: name, Cavity: "2"})
