@@ -17,8 +17,8 @@ import (
 
 func drawCommand(d *desk) *cobra.Command {
 	var (
-		out  string
-		bare bool
+		out, around string
+		bare        bool
 	)
 	c := &cobra.Command{
 		Use:   "draw FILE -o PICTURE",
@@ -26,9 +26,13 @@ func drawCommand(d *desk) *cobra.Command {
 		Long: `draw makes a picture of a circuit. Of a job it draws the circuit with the places that may be at
 fault, and at each test point what was read, what a healthy circuit shows and what the leading fault
 predicts. The end of the picture's name says what it is: .svg, .png, .pdf, or .dot (Graphviz
-text). "-" writes SVG to standard output.`,
+text). "-" writes SVG to standard output.
+
+A whole machine does not fit a page. --around POINT draws the way from the module through that point to
+the parts beyond it, their other leads, and the wires beside it; the foot says what is left out.`,
 		Example: `  ohmtrail draw mast-height.job.toml -o mast-height.svg
-  ohmtrail draw library:coolant-temperature -o coolant.png`,
+  ohmtrail draw library:coolant-temperature -o coolant.png
+  ohmtrail draw library:shared-reference --around MAP:2 -o map.pdf`,
 		Args:              filesWanted(1, 1, "one circuit or job file"),
 		ValidArgsFunction: completeFiles,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -36,11 +40,12 @@ text). "-" writes SVG to standard output.`,
 			if err != nil {
 				return err
 			}
-			return d.draw(args[0], out, bare, render)
+			return d.draw(args[0], out, around, bare, render)
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the picture to write, `FILE`.svg, .png, .pdf or .dot")
 	c.Flags().BoolVar(&bare, "bare", false, "draw a job's circuit without its suspects and readings")
+	c.Flags().StringVar(&around, "around", "", "draw only what lies around this `POINT` of the circuit, such as C7:3")
 	return c
 }
 
@@ -69,10 +74,17 @@ func renderer(name string) (rendering, error) {
 	return nil, usageError{fmt.Sprintf("%q is no picture that can be drawn: its name must end in .svg, .png, .pdf or .dot", name)}
 }
 
-func (d *desk) draw(name, out string, bare bool, render rendering) error {
+func (d *desk) draw(name, out, around string, bare bool, render rendering) error {
 	c, marks, err := d.drawing(name, bare)
 	if err != nil {
 		return err
+	}
+	said := "wrote " + out + "\n"
+	if around != "" {
+		if c, marks, err = partAround(c, marks, around); err != nil {
+			return err
+		}
+		said += d.page.Hanging("  ", strings.Join(draw.LeftOut(*marks.LeftOut), " "))
 	}
 	picture, err := render(c, marks)
 	if err != nil {
@@ -85,7 +97,25 @@ func (d *desk) draw(name, out string, bare bool, render rendering) error {
 	if err := files.Replace(out, picture); err != nil {
 		return err
 	}
-	return d.text("wrote " + out + "\n")
+	return d.text(said)
+}
+
+// partAround is the part of a circuit around a point that somebody named.
+func partAround(c *circuits.Circuit, m draw.Marks, named string) (*circuits.Circuit, draw.Marks, error) {
+	at, err := circuits.ParsePoint(named)
+	if err == nil {
+		at, err = c.Resolve(at)
+	}
+	if err != nil {
+		return nil, m, usageError{"--around: " + err.Error()}
+	}
+	part, left := c.Around(at)
+	if len(part.Wires) == 0 {
+		return nil, m, usageError{fmt.Sprintf("--around: no wire leads to %s", named)}
+	}
+	m.Title = strings.TrimSpace(m.Title + " (around " + named + ")")
+	m.LeftOut = &left
+	return part, m, nil
 }
 
 // drawing is what a file asks to have drawn.

@@ -63,8 +63,9 @@ func (d *dotWriter) heading() string {
 	for _, c := range cautions(d.circuit, d.marks) {
 		rows = append(rows, "<B>CAUTION: "+markup(c)+"</B>")
 	}
-	for _, u := range d.unplaced {
-		rows = append(rows, "Not in this circuit: "+markup(u))
+	head, said := d.footNotes()
+	for _, s := range said {
+		rows = append(rows, head+" "+markup(s))
 	}
 	return strings.Join(rows, `<BR ALIGN="LEFT"/>`) + `<BR ALIGN="LEFT"/>`
 }

@@ -20,8 +20,9 @@ type Marks struct {
 	Title    string    // a line under the circuit's own title; "" for none
 	Suspects []Suspect // the likeliest first; the drawing numbers them 1, 2, …
 	Tests    []Test
-	Cautions []string // hot or moving parts, …; each is one line of the caution box
-	Legend   bool     // explain the colours and signs in use at the foot of the drawing
+	Cautions []string          // hot or moving parts, …; each is one line of the caution box
+	Legend   bool              // explain the colours and signs in use at the foot of the drawing
+	LeftOut  *circuits.LeftOut // what a part of a circuit does not show of the whole; nil where the whole is drawn
 }
 
 // Suspect is a place that may be at fault.

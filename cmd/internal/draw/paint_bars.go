@@ -140,9 +140,9 @@ func (p *painter) heading(title string) (height, width float64) {
 
 // foot draws the marks that have no place in this circuit, and the legend, and returns the bottom and width of it.
 func (p *painter) foot(y, width float64) (bottom, wide float64) {
-	if len(p.unplaced) > 0 {
-		ls := []line{{text: "Not in this circuit:", size: textSize, bold: true, ink: ink}}
-		for _, s := range p.unplaced {
+	if head, said := p.footNotes(); len(said) > 0 {
+		ls := []line{{text: head, size: textSize, bold: true, ink: ink}}
+		for _, s := range said {
 			ls = append(ls, lines(printable(s), 90, line{size: textSize, ink: ink})...)
 		}
 		y = p.text(margin, y+10, false, ls)

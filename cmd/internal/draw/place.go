@@ -33,6 +33,7 @@ type placed struct {
 	y        []float64 // of each slot
 	left     []float64 // of each column: its left edge
 	wide     []float64 // of each column
+	beside   [][]int   // of each column: the splices that stand side by side in it
 	lanes    []channelPlan
 	height   float64
 	width    float64
@@ -45,7 +46,7 @@ type channelPlan struct {
 }
 
 func place(g *grid, n *notes, r *ruler) *placed {
-	p := &placed{grid: g, notes: n, ruler: r}
+	p := &placed{grid: g, notes: n, ruler: r, beside: g.besideEachOther()}
 	p.measure()
 	p.setHeights()
 	p.spread()
@@ -215,7 +216,7 @@ func (p *placed) columnWidth(k int) float64 {
 		tags, _ := stack(p.tags[i])
 		need := max(p.ruler.widest(p.heads[i]), tags) + 16
 		if part.kind == splicePart {
-			if n := len(p.bars[k]); n > 1 { // names stand on both sides of the bars
+			if n := len(p.beside[k]); n > 1 { // names stand on both sides of the bars
 				need = 2*need + 14*float64(n)
 			}
 		}

@@ -1,6 +1,9 @@
 package draw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // faceX is where a wire meets a face of a slot.
 func (p *placed) faceX(a anchor) float64 {
@@ -17,31 +20,26 @@ func (p *placed) faceX(a anchor) float64 {
 	return p.left[s.column] + p.wide[s.column]
 }
 
-// barX is the middle of a splice or stud. Splices of one column stand side by side, so that their bars stay apart.
+// barX is the middle of a splice or stud. Splices of one column stand side by side, so that no bar runs over another
+// splice, which would look joined to it.
 func (p *placed) barX(part int) float64 {
 	k := p.parts[part].column
 	x := p.left[k] + p.wide[k]/2
-	if own, n := p.barPlace(part); n > 1 {
-		x += 14 * (float64(own) - float64(n-1)/2)
+	if n := len(p.beside[k]); n > 1 && p.parts[part].kind == splicePart {
+		x += 14 * (float64(slices.Index(p.beside[k], part)) - float64(n-1)/2)
 	}
 	return x
 }
 
-// barPlace is a splice's place among the n splices of its column that have a bar; n is 0 for one without.
-func (p *placed) barPlace(part int) (own, n int) {
-	own = none
-	for i, q := range p.parts {
-		if q.column == p.parts[part].column && q.kind == splicePart && len(q.rows) > 1 {
-			if i == part {
-				own = n
-			}
-			n++
+// besideEachOther lists the splices of each column that has a bar.
+func (g *grid) besideEachOther() [][]int {
+	out := make([][]int, len(g.columns))
+	for i, q := range g.parts {
+		if q.kind == splicePart && len(g.bars[q.column]) > 0 {
+			out[q.column] = append(out[q.column], i)
 		}
 	}
-	if own == none {
-		return 0, 0
-	}
-	return own, n
+	return out
 }
 
 // path is the whole way of a strand, from its first end to its second.

@@ -187,6 +187,18 @@ func (g *grid) hangTest(n *notes, at circuits.Point, s slip) bool {
 	return true
 }
 
+// footNotes are what the foot says in words: what is left out, and the marks whose place is not drawn.
+func (n *notes) footNotes() (head string, said []string) {
+	if n.marks.LeftOut == nil {
+		return "Not in this circuit:", n.unplaced
+	}
+	said = LeftOut(*n.marks.LeftOut)
+	for _, u := range n.unplaced {
+		said = append(said, "Not drawn here: "+u)
+	}
+	return "A part of the circuit:", said
+}
+
 // stack is the width and height of slips one under the other.
 func stack(slips []slip) (w, h float64) {
 	for _, s := range slips {
