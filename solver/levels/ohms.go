@@ -6,7 +6,6 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/recording"
 )
 
 // Curve is what a channel shows under a fault for every resistance of it.
@@ -62,13 +61,6 @@ func (k Curve) Over(j *circuits.Job, c *Channel) []OhmsAt {
 		out = append(out, o)
 	}
 	return out
-}
-
-// At is the resistance that goes with a state's level.
-func (k Curve) At(j *circuits.Job, c *Channel, s recording.State) OhmsAt {
-	o := k.at(j, c, s.Level, 2*s.Noise/math.Sqrt(float64(s.Samples)))
-	o.Level = s.Level
-	return o
 }
 
 // at finds the resistances under which a level may be read.

@@ -74,3 +74,10 @@ func TestLiveGoesOn(t *testing.T) {
 		}
 	}
 }
+
+// liveRun is the average number of samples of normal noise to a false alarm of a two-sided sum with that allowance and
+// limit: Siegmund's approximation, half that of one side.
+func liveRun(allowance, limit float64) float64 {
+	b := limit + 1.166
+	return (math.Exp(2*allowance*b) - 2*allowance*b - 1) / (2 * allowance * allowance) / 2
+}

@@ -13,7 +13,7 @@ func TestSecretsCarryOver(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		t.Cleanup(func() { d.Close() })
+		t.Cleanup(func() { d.listener.Close() })
 		return d
 	}
 	first := open(nil)

@@ -164,9 +164,6 @@ func (d *Door) WhenClosing(end func()) {
 	d.ending = append(d.ending, end)
 }
 
-// Close frees the port of a door that never served.
-func (d *Door) Close() error { return d.listener.Close() }
-
 // UntilStopped is a context that ends at the first SIGINT (Ctrl-C) or SIGTERM. A second one ends the program at once.
 func UntilStopped(parent context.Context) (ctx context.Context, stop func()) {
 	ctx, stop = signal.NotifyContext(parent, syscall.SIGINT, syscall.SIGTERM)

@@ -80,23 +80,6 @@ func Import(in io.Reader, o ImportOptions) (Skeleton, error) {
 	return Skeleton{Text: text, Problems: sorted(l.problems), Wires: len(l.wires), Remarks: problems}, nil
 }
 
-// RunImport reads a list from in, writes the circuit file to out, and one line for each problem to told.
-func RunImport(in io.Reader, out, told io.Writer, o ImportOptions) error {
-	s, err := Import(in, o)
-	if err != nil {
-		return err
-	}
-	if _, err := out.Write(s.Text); err != nil {
-		return err
-	}
-	for _, p := range s.Problems {
-		if _, err := fmt.Fprintln(told, p.Error()); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // needsModule tells where no name was taken for a module: without one the circuit has nothing that reads a sensor.
 func (l *list) needsModule(found map[string]*place) {
 	for _, p := range found {

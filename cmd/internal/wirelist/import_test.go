@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -51,9 +52,13 @@ func TestImportsOfLists(t *testing.T) {
 				t.Fatal(err)
 			}
 			c.o.File = c.file
-			var out, told bytes.Buffer
-			if err := RunImport(bytes.NewReader(text), &out, &told, c.o); err != nil {
+			s, err := Import(bytes.NewReader(text), c.o)
+			if err != nil {
 				t.Fatal(err)
+			}
+			out, told := bytes.NewBuffer(s.Text), &bytes.Buffer{}
+			for _, p := range s.Problems {
+				fmt.Fprintln(told, p.Error())
 			}
 			_, problems := read.Circuit(c.file, out.Bytes())
 			if len(problems.Errors()) > 0 {
@@ -149,13 +154,6 @@ func (failingReader) Read([]byte) (int, error)  { return 0, errDisk }
 func (failingReader) Write([]byte) (int, error) { return 0, errDisk }
 
 func TestWriteErrorsAreReported(t *testing.T) {
-	list := "from,to,colour\nECU:1,X:1,RD\nECU:2,,RD\n"
-	if err := RunImport(strings.NewReader(list), failingReader{}, &bytes.Buffer{}, ImportOptions{}); !errors.Is(err, errDisk) {
-		t.Errorf("got %v", err)
-	}
-	if err := RunImport(strings.NewReader(list), &bytes.Buffer{}, failingReader{}, ImportOptions{}); !errors.Is(err, errDisk) {
-		t.Errorf("got %v", err)
-	}
 	c, err := library.Circuit(library.Names()[0])
 	if err != nil {
 		t.Fatal(err)
