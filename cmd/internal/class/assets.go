@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"ohmtrail/cmd/internal/door"
+	"ohmtrail/cmd/internal/page"
 )
 
 //go:embed assets
@@ -15,6 +16,9 @@ func itoa(n int) string { return strconv.Itoa(n) }
 
 // assets serves each embedded file under one address, and nothing by a name that a request makes up.
 func (c *Class) assets() {
+	for name, serve := range page.Files() {
+		c.mux.HandleFunc("GET /assets/"+name, serve)
+	}
 	for name, serve := range door.Files(assets, "assets") {
 		switch name {
 		case "student.html":

@@ -9,6 +9,7 @@ import (
 	"ohmtrail/cmd/internal/door"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/exercise/marking"
+	"ohmtrail/cmd/internal/page"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -99,19 +100,19 @@ func openPart(x *exercise.Exercise) *exerciseJSON {
 	out := &exerciseJSON{Title: x.Circuit.Title, Machine: x.Machine, Complaint: x.Complaint, Codes: append([]string{}, x.Codes...), Intermittent: x.Intermittent,
 		Stands: []string{}, Questions: append([]string{}, x.Questions...), Cautions: []string{}, Battery: fmt.Sprintf("%g V", x.Circuit.Battery.Volts)}
 	for _, s := range x.Stands {
-		out.Stands = append(out.Stands, plain(view.Stimulus(x.Circuit, s.Device, s.Set)))
+		out.Stands = append(out.Stands, page.Spaced(view.Stimulus(x.Circuit, s.Device, s.Set)))
 	}
 	for _, w := range view.Cautions(x.Job()) {
-		out.Cautions = append(out.Cautions, plain(w))
+		out.Cautions = append(out.Cautions, page.Spaced(w))
 	}
 	return out
 }
 
 func stepOf(x *exercise.Exercise, s exercise.Step) stepJSON {
-	out := stepJSON{Kind: string(s.Action.Kind), Words: words(x, s.Action), Reason: s.Action.Reason, Refused: plain(s.Reply.Refused), Unsafe: s.Reply.Unsafe,
-		Reply: plain(s.Reply.Words), Minutes: s.Reply.Minutes}
+	out := stepJSON{Kind: string(s.Action.Kind), Words: words(x, s.Action), Reason: s.Action.Reason, Refused: page.Spaced(s.Reply.Refused), Unsafe: s.Reply.Unsafe,
+		Reply: page.Spaced(s.Reply.Words), Minutes: s.Reply.Minutes}
 	if s.Action.Kind == exercise.Measure && s.Reply.Taken && s.Action.Reading.Quantity != circuits.Amps {
-		out.At, out.Short = s.Action.Reading.Point().String(), plain(view.Read(s.Reply.Reading))
+		out.At, out.Short = s.Action.Reading.Point().String(), page.Spaced(view.Read(s.Reply.Reading))
 	}
 	return out
 }

@@ -4,10 +4,10 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/files"
+	"ohmtrail/cmd/internal/page"
 )
 
 // longestReason is how much of a reason is kept, in letters.
@@ -26,7 +26,7 @@ type stepAsked struct {
 func (a stepAsked) action(x *exercise.Exercise) (exercise.Action, error) {
 	act, err := exercise.Parse(x, a.Line)
 	if err != nil {
-		return act, refuse(http.StatusUnprocessableEntity, "%s", plain(err.Error()))
+		return act, refuse(http.StatusUnprocessableEntity, "%s", page.Spaced(err.Error()))
 	}
 	if reason := exercise.Clean(a.Reason); reason != "" {
 		act.Reason = reason
@@ -38,7 +38,6 @@ func (a stepAsked) action(x *exercise.Exercise) (exercise.Action, error) {
 }
 
 // plain is a text without the spaces that hold a number to its unit: a page breaks lines by itself.
-func plain(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }
 
 // costJSON is what a step would come to.
 type costJSON struct {

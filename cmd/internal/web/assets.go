@@ -4,6 +4,7 @@ import (
 	"embed"
 
 	"ohmtrail/cmd/internal/door"
+	"ohmtrail/cmd/internal/page"
 )
 
 //go:embed assets
@@ -11,6 +12,9 @@ var assets embed.FS
 
 // assets serves each embedded file under one address, and nothing by a name that a request makes up.
 func (p *Page) assets() {
+	for name, serve := range page.Files() {
+		p.mux.HandleFunc("GET /assets/"+name, serve)
+	}
 	for name, serve := range door.Files(assets, "assets") {
 		switch name {
 		case "folder.html":

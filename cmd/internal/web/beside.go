@@ -12,6 +12,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
+	"ohmtrail/cmd/internal/page"
 	"ohmtrail/cmd/internal/view"
 )
 
@@ -75,7 +76,7 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	if says == nil {
 		says = []string{}
 	}
-	return recordedJSON{Typed: typedText(got.Reading), Read: spaced(view.Read(got.Reading)), Says: says}, nil
+	return recordedJSON{Typed: typedText(got.Reading), Read: page.Spaced(view.Read(got.Reading)), Says: says}, nil
 }
 
 // typedText is a reading's value, or its two, as one would type them, with the digits that a recording is good for.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/page"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
@@ -144,11 +145,11 @@ func (p *Page) jobOf(w *work, s *sheet) jobJSON {
 	out.Cautions = append(out.Cautions, view.Cautions(j)...)
 	out.Readings = readingsJSON(j)
 	for i, seen := range j.Inspections {
-		out.Inspections = append(out.Inspections, inspectionJSON{i, seen.At.String(), spaced(view.Place(j.Circuit, seen.At)), seen.Seen})
+		out.Inspections = append(out.Inspections, inspectionJSON{i, seen.At.String(), page.Spaced(view.Place(j.Circuit, seen.At)), seen.Seen})
 	}
 	if ranked != nil {
 		ranking := ranked.ranking()
-		out.Verdict = spaced(view.Ranked{Ranking: ranking}.VerdictText())
+		out.Verdict = page.Spaced(view.Ranked{Ranking: ranking}.VerdictText())
 		out.Groups, out.Rest = groupsJSON(ranking)
 		if out.Ranked {
 			doubtReadings(out.Readings, ranking)
@@ -156,8 +157,6 @@ func (p *Page) jobOf(w *work, s *sheet) jobJSON {
 	}
 	return out
 }
-
-func spaced(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }
 
 func problemsJSON(ps circuits.Problems, text []byte) []problemJSON {
 	lines := strings.Split(string(text), "\n")
@@ -175,7 +174,7 @@ func problemsJSON(ps circuits.Problems, text []byte) []problemJSON {
 func readingsJSON(j *circuits.Job) []readingJSON {
 	out := []readingJSON{}
 	for i, one := range j.Readings {
-		out = append(out, readingJSON{Index: i, Where: spaced(view.Where(one)), When: spaced(view.Conditions(j.Circuit, one)), Read: spaced(view.Read(one)),
+		out = append(out, readingJSON{Index: i, Where: page.Spaced(view.Where(one)), When: page.Spaced(view.Conditions(j.Circuit, one)), Read: page.Spaced(view.Read(one)),
 			Units: plan.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
 	}
 	return out
@@ -209,7 +208,7 @@ func groupsJSON(r rank.Ranking) (out []groupJSON, rest string) {
 		group := groupJSON{Probability: g.Probability, Percent: view.Percent(g.Probability)}
 		faults := view.Visible(g)
 		for _, c := range faults {
-			one := faultJSON{c.Name(), spaced(view.FaultPlace(r.Job.Circuit, c.Whole())), c.Probability, view.Percent(c.Probability), view.OhmsWords(c.Ohms)}
+			one := faultJSON{c.Name(), page.Spaced(view.FaultPlace(r.Job.Circuit, c.Whole())), c.Probability, view.Percent(c.Probability), view.OhmsWords(c.Ohms)}
 			if one.Ohms != "" && c.Whole().IsDouble() {
 				one.Ohms = c.Fault.At.String() + ": " + one.Ohms
 			}
@@ -287,9 +286,9 @@ func (p *Page) showPlan(r *http.Request) (any, error) {
 	for i, one := range shown.Suggestions {
 		var steps []string
 		for _, step := range view.Steps(s.job.Circuit, v.Plan.Suggestions[i].Reading) {
-			steps = append(steps, spaced(step))
+			steps = append(steps, page.Spaced(step))
 		}
-		o := offeredJSON{Steps: steps, Worth: spaced(view.Minutes(one.Minutes)), Confirms: one.Confirms, Cautions: one.Cautions, Reading: one.Reading,
+		o := offeredJSON{Steps: steps, Worth: page.Spaced(view.Minutes(one.Minutes)), Confirms: one.Confirms, Cautions: one.Cautions, Reading: one.Reading,
 			State: stateOf(v.Plan.Suggestions[i].Reading.State), Outcomes: []outcomeJSON{}}
 		rest := 0.0
 		for k, outcome := range one.Outcomes {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/page"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
@@ -59,16 +60,16 @@ func (p *Page) showWhy(r *http.Request) (any, error) {
 	}
 	for _, index := range ranking.Unexplained {
 		reading := s.job.Readings[index]
-		out.Nothing = append(out.Nothing, "Nothing likely explains reading "+itoa(index+1)+", "+inWords(s.job.Circuit, reading)+": "+spaced(view.Read(reading))+". Take it again.")
+		out.Nothing = append(out.Nothing, "Nothing likely explains reading "+itoa(index+1)+", "+inWords(s.job.Circuit, reading)+": "+page.Spaced(view.Read(reading))+". Take it again.")
 	}
 	return out, nil
 }
 
 // inWords are a reading's leads and conditions.
 func inWords(c *circuits.Circuit, r circuits.Reading) string {
-	words := spaced(view.Where(r))
+	words := page.Spaced(view.Where(r))
 	if when := view.Conditions(c, r); when != "" {
-		words += ", " + spaced(when)
+		words += ", " + page.Spaced(when)
 	}
 	return words
 }

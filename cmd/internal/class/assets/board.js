@@ -1,5 +1,7 @@
 // The trainer's board.
-import { $, Away, get, h, listen, minutes, once, post, say, sentence } from "./page.js";
+import { $, h, say, sentence } from "./dom.js";
+import { Away, get, link, listen, post } from "./net.js";
+import { minutes, once } from "./pace.js";
 import { faultWords, round } from "./marks.js";
 import { pathsOf } from "./paths.js";
 
@@ -137,6 +139,7 @@ $("compare").addEventListener("click", async () => {
   }
 });
 
-listen("/api/board/events", refresh, (stands) => { $("away").hidden = stands; });
+listen("/api/board/events", { afresh: refresh, changed: refresh });
+link.onchange((here) => { $("away").hidden = here; });
 setInterval(() => document.hidden || refresh(), 15000); // for how long they have been quiet
 refresh();

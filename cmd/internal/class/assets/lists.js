@@ -1,5 +1,5 @@
 // The lists of a form: points, places and faults of the circuit.
-import { $, h } from "./page.js";
+import { $, h } from "./dom.js";
 
 const option = (value, words) => h("option", { value }, words);
 const named = (n) => option(n.name, n.words && n.words !== n.name ? `${n.name} · ${n.words}` : n.name);
@@ -20,6 +20,12 @@ function points(circuit, wanted) {
   }).filter(Boolean);
 }
 
+// amps are the places that an ammeter can stand in for, each once.
+function amps(circuit) {
+  const all = circuit.parts.flatMap((p) => p.points).flatMap((q) => q.amps);
+  return [...new Map(all.map((a) => [a.name, a])).values()];
+}
+
 const kinds = {
   "open": "open circuit", "high-resistance": "too much resistance", "short-to-ground": "short to ground", "short-to-voltage": "short to B+",
   "short-between": "short between two wires or contacts", "swapped": "two ways changed over", "device": "a part, inside", "module": "a module, behind a pin",
@@ -33,7 +39,7 @@ export function fill(circuit) {
   $("black").value = "B-";
   for (const id of ["jumpa", "jumpb", "loada", "loadb"]) choose(id, "nothing", points(circuit, all));
   choose("pin", "choose…", points(circuit, (p) => p.scan));
-  choose("through", "choose…", circuit.amps.map(named));
+  choose("through", "choose…", amps(circuit).map(named));
   choose("wiggle", "nothing", circuit.looks.map(named));
   choose("lookat", "choose…", circuit.looks.map(named));
   choose("repairat", "choose…", circuit.fixes.map(named));

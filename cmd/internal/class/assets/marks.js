@@ -1,5 +1,6 @@
 // What the marking says, for the student and for the trainer.
-import { h, minutes } from "./page.js";
+import { h } from "./dom.js";
+import { minutes } from "./pace.js";
 
 const names = {
   place: "Right place", kind: "Right kind of fault", proof: "Proof taken", reasons: "Reasons given", placing: "Readings with their conditions", telling: "Readings that told something",

@@ -1,5 +1,6 @@
 // The ways of a class side by side, those of one exercise together.
-import { h, minutes, sentence } from "./page.js";
+import { h, sentence } from "./dom.js";
+import { minutes } from "./pace.js";
 import { faultWords, round } from "./marks.js";
 
 export function pathsOf(paths) {

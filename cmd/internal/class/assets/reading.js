@@ -1,5 +1,5 @@
 // A reading as the form has it, and the line that asks for it.
-import { $ } from "./page.js";
+import { $ } from "./dom.js";
 
 export const quantity = () => document.querySelector("[name=quantity]:checked").value;
 

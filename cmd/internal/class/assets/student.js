@@ -1,6 +1,8 @@
 // A student's page: what is sent, what comes back, and which parts of the page are there.
-import { $, Away, No, get, h, listen, minutes, once, post, say, sentence } from "./page.js";
-import * as drawing from "./drawing.js";
+import { $, h, say, sentence } from "./dom.js";
+import { Away, No, get, link, listen, post, text } from "./net.js";
+import { minutes, once } from "./pace.js";
+import * as picture from "./picture.js";
 import * as lists from "./lists.js";
 import * as reading from "./reading.js";
 import { marksOf } from "./marks.js";
@@ -12,18 +14,13 @@ let sending = false;
 const refresh = once(300, async () => {
   try {
     await show(await get("/api/me"));
-    link(true);
   } catch (e) {
-    if (e instanceof Away) {
-      link(false);
-      setTimeout(refresh, 3000);
-    } else fail(e.message);
+    if (e instanceof Away) setTimeout(refresh, 3000);
+    else fail(e.message);
   }
 });
 
-function link(stands) {
-  $("away").hidden = stands;
-}
+link.onchange((here) => { $("away").hidden = here; });
 
 function fail(words) {
   $("failed").textContent = words === "" ? "" : sentence(words);
@@ -70,7 +67,7 @@ async function begin() {
   $("cautions").replaceChildren(...x.cautions.map((c) => h("li", {}, c)));
   lists.fill(await get("/api/circuit"));
   $("question").replaceChildren(h("option", { value: "" }, "choose…"), ...x.questions.map((q, i) => h("option", { value: i + 1 }, q)));
-  await drawing.load(place);
+  picture.put(await text("/api/drawing"));
   leads();
 }
 
@@ -89,7 +86,7 @@ function place(at) {
 }
 
 function leads() {
-  drawing.show({ red: $("red").value, black: $("black").value });
+  picture.mark({ red: $("red").value, black: $("black").value }, true);
   ask();
 }
 
@@ -124,11 +121,9 @@ async function step(line, reason) {
         break;
       } catch (e) {
         if (!(e instanceof Away) || tries === 20) throw e;
-        link(false);
         await new Promise((wake) => setTimeout(wake, 1500));
       }
     }
-    link(true);
     const last = me.steps[me.steps.length - 1];
     say(last.refused ? `Refused: ${last.refused}` : last.reply);
     return true;
@@ -242,5 +237,6 @@ $("find").addEventListener("submit", async (event) => {
   if (await step(`find ${name}; ${remedy}`, $("findwhy").value.trim())) $("result").scrollIntoView({ block: "start" });
 });
 
-const stream = listen("/api/events", refresh, link);
+picture.begin({ tap: (near, under) => under.length && place(under[0].at), start: matchMedia("(min-width: 64rem)").matches ? 0 : 0.9 });
+const stream = listen("/api/events", { afresh: refresh, changed: refresh });
 refresh();

@@ -2,7 +2,7 @@
 import { $, fill, h, say } from "./dom.js";
 import { No, get, link, listen } from "./net.js";
 import { queue } from "./queue.js";
-import { about, store } from "./store.js";
+import { about, on, store } from "./store.js";
 import * as drawing from "./drawing.js";
 import * as machine from "./machine.js";
 import * as plan from "./plan.js";
@@ -58,7 +58,7 @@ const heard = { job: "", ranked: "" }; // the versions that the events spoke of 
 
 // take shows a job as the server has just said it. own is a word for what this page did, for the ear. A job whose text is
 // not ranked yet comes with the groups of the text before; an event says when that has changed.
-export function take(job, own = "") {
+function take(job, own = "") {
   const before = store.job;
   if ((own && heard.job !== job.version) || (!job.ranked && heard.ranked === job.version)) again(); // an event was faster
   if (before && before.version === job.version && before.broken.length === job.broken.length && before.ranked === job.ranked) {
@@ -113,7 +113,7 @@ async function follow({ version, ranked: done }) {
 // again asks for the job anew; two questions at once become one more after the first.
 let asking = false;
 let asked = false;
-export async function again() {
+async function again() {
   asked = true;
   if (asking) return;
   asking = true;
@@ -135,24 +135,6 @@ function gone(words) {
   fill($("broken"), h("p", {}, words + ". What you typed and was not sent is kept on this device."));
 }
 
-let toasting = 0;
-// toast says something for a while, with something that can be done about it.
-export function toast(words, label, action) {
-  clearTimeout(toasting);
-  $("toast").hidden = false;
-  $("toast-words").textContent = words;
-  $("toast-do").hidden = !action;
-  $("toast-do").textContent = label || "";
-  $("toast-do").onclick = () => { untoast(); action(); };
-  toasting = setTimeout(untoast, 30000);
-  say(words);
-}
-function untoast() {
-  clearTimeout(toasting);
-  $("toast").hidden = true;
-}
-$("toast-close").addEventListener("click", untoast);
-
 $("take-next").addEventListener("click", () => plan.takeFirst());
 $("take-any").addEventListener("click", () => {
   $("pointlist").open = true;
@@ -161,6 +143,8 @@ $("take-any").addEventListener("click", () => {
 });
 $("undo").addEventListener("click", () => readings.takeBack());
 
+on("job", ({ job, own }) => take(job, own));
+on("again", again);
 link.onchange((here) => {
   showLink();
   if (here) again();

@@ -2,9 +2,8 @@
 // reading, and is the same for all who are on the job.
 import { $, fill, h, kept, open } from "./dom.js";
 import { Away, post } from "./net.js";
-import { about, store } from "./store.js";
+import { about, store, tell as announce } from "./store.js";
 import { choosePoints } from "./points.js";
-import * as sheet from "./sheet.js";
 
 const plainState = () => ({ key: "on", unplugged: [], jumper: [], load: [], set: {} });
 const name = () => "ohmtrail-state:" + store.file;
@@ -97,7 +96,7 @@ export function show() {
     Object.entries(s.set).map(([d, v]) => chip(setWords(d, v), (t) => { delete t.set[d]; }, `the setting of ${d} is not known`)),
     s.unplugged.length + s.jumper.length + s.load.length === 0 ? h("span", { class: "chip quiet" }, "all plugged") : null);
   if ($("stating").open) showPanel();
-  sheet.restate();
+  announce("state");
 }
 
 function showPanel() {

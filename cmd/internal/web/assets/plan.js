@@ -1,9 +1,8 @@
 // The one next reading, with what each outcome would mean, and the few after it.
 import { $, bar, fill, h, sentence } from "./dom.js";
 import { Away } from "./net.js";
-import { store } from "./store.js";
+import { store, tell } from "./store.js";
 import * as machine from "./machine.js";
-import * as sheet from "./sheet.js";
 import * as drawing from "./drawing.js";
 
 // waiting stands in the card's place while the plan is worked out: the old one would ask for what may be known by now.
@@ -54,7 +53,7 @@ export function show() {
 // takeOne says that the machine is as the reading wants it, and opens the sheet for its value.
 function takeOne(o) {
   machine.set(o.state);
-  sheet.begin({ at: o.reading.at, to: o.reading.to, quantity: o.reading.quantity });
+  tell("measure", { at: o.reading.at, to: o.reading.to, quantity: o.reading.quantity });
 }
 
 export function takeFirst() {

@@ -1,7 +1,6 @@
 // Test points: as a list of buttons, and as choices of a lead.
 import { $, fill, h } from "./dom.js";
-import { store } from "./store.js";
-import * as sheet from "./sheet.js";
+import { store, tell } from "./store.js";
 
 // pointAt finds a point of the circuit by its name.
 export function pointAt(at) {
@@ -23,7 +22,7 @@ export function show() {
   const groups = store.circuit.parts.map((part) => [part, part.points.filter((p) => fits(part, p))]).filter(([, list]) => list.length);
   fill($("points"), groups.length ? groups.map(([part, list]) => h("section", { class: "part" },
     h("h3", {}, part.name, part.label ? h("small", {}, " ", part.label) : null),
-    h("div", { class: "pointgrid" }, list.map((p) => h("button", { class: "point", onclick: () => sheet.begin({ at: p.at }) }, h("strong", {}, p.at), h("span", {}, p.words)))))) : h("p", {}, "No point is called so."));
+    h("div", { class: "pointgrid" }, list.map((p) => h("button", { class: "point", onclick: () => tell("measure", { at: p.at }) }, h("strong", {}, p.at), h("span", {}, p.words)))))) : h("p", {}, "No point is called so."));
 }
 
 $("find").addEventListener("input", () => { if (store.circuit) show(); });

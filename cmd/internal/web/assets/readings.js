@@ -2,10 +2,9 @@
 import { $, fill, h, newID, open, sentence } from "./dom.js";
 import { Away, No, post } from "./net.js";
 import { queue } from "./queue.js";
-import { about, store } from "./store.js";
-import { again, take, toast } from "./job.js";
+import { about, store, tell } from "./store.js";
+import { toast } from "./toast.js";
 import * as machine from "./machine.js";
-import * as sheet from "./sheet.js";
 
 function item(r) {
   const planned = r.read === "";
@@ -27,7 +26,7 @@ function item(r) {
 // repeat opens the sheet for a reading as it was described. One that was planned keeps its place in the file.
 function repeat(r) {
   machine.set(r.state);
-  sheet.begin({ at: r.at, to: r.to, quantity: r.quantity, planned: r.read === "" ? r.index : null });
+  tell("measure", { at: r.at, to: r.to, quantity: r.quantity, planned: r.read === "" ? r.index : null });
 }
 
 function waiting(e) {
@@ -60,7 +59,7 @@ function conflict(error) {
   $("conflict-words").textContent = sentence(error.message);
   fill($("conflict-lines"), error.changed.join("\n") || "(what it was before is not known any more)");
   open($("conflict"));
-  again();
+  tell("again");
 }
 
 // settle says how a change went wrong; where goes what is said of it.
@@ -72,7 +71,7 @@ function settle(error, where) {
 async function remove(kind, index, what) {
   try {
     const answer = await post(about("remove"), { name: kind, index }, store.job.version);
-    take(answer.job, "Taken out.");
+    tell("job", { job: answer.job, own: "Taken out." });
     toast(`Taken out: ${what}`, "Put back", () => restore(answer.undo));
   } catch (error) {
     settle(error, toast);
@@ -81,7 +80,7 @@ async function remove(kind, index, what) {
 
 async function restore(undo) {
   try {
-    take(await post(about("restore"), { id: newID(), undo }), "Put back.");
+    tell("job", { job: await post(about("restore"), { id: newID(), undo }), own: "Put back." });
   } catch (error) {
     settle(error, toast);
   }
@@ -128,7 +127,7 @@ $("change-form").addEventListener("submit", async (event) => {
   try {
     const job = await post(about("change"), { index: reading.index, typed: $("change-typed").value.trim(), note: $("change-note").value, confirm }, version);
     $("changing").close();
-    take(job, `Reading ${reading.index + 1} changed.`);
+    tell("job", { job, own: `Reading ${reading.index + 1} changed.` });
   } catch (error) {
     if (error instanceof No && error.doubt) {
       confirm = true;
@@ -169,5 +168,5 @@ $("look-form").addEventListener("submit", async (event) => {
     return;
   }
   $("looking").close();
-  if (outcome.job) take(outcome.job, `Noted: ${at} ${seen}.`);
+  if (outcome.job) tell("job", { job: outcome.job, own: `Noted: ${at} ${seen}.` });
 });

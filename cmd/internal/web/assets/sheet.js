@@ -2,8 +2,8 @@
 import { $, fill, h, open, say, sentence } from "./dom.js";
 import { Away, No, post, send } from "./net.js";
 import { queue } from "./queue.js";
-import { about, store } from "./store.js";
-import { take, toast } from "./job.js";
+import { about, on, store, tell } from "./store.js";
+import { toast } from "./toast.js";
 import { choosePoints, pointAt } from "./points.js";
 import * as machine from "./machine.js";
 
@@ -63,7 +63,7 @@ function fit() {
 }
 
 // restate says the machine's state on the sheet.
-export function restate() {
+function restate() {
   fill($("sheet-state"), h("strong", {}, "Machine: "), machine.words(machine.now()) + ". ", h("button", { type: "button", class: "inline", onclick: machine.change }, "Change"));
 }
 
@@ -84,7 +84,7 @@ export function know() {
 }
 
 // begin opens the sheet for a reading: {at, to, quantity, planned}; what is not given takes its usual value.
-export function begin(want) {
+function begin(want) {
   if (!store.circuit || store.job.pyrotechnic) return;
   forget();
   planned = want.planned === undefined || want.planned === null ? null : { index: want.planned, version: store.job.version };
@@ -188,7 +188,7 @@ async function addNew(b) {
 
 // written shows what a reading has moved; on a phone that is somewhere else on the page.
 function written(job, b) {
-  take(job, `Written: ${b.typed} at ${b.at}.`);
+  tell("job", { job, own: `Written: ${b.typed} at ${b.at}.` });
   if (!matchMedia("(min-width: 60rem)").matches) $("verdict").scrollIntoView({ block: "start" });
 }
 
@@ -239,4 +239,6 @@ for (const name of ["dragover", "drop"]) {
     if (name === "drop") readRecording(event.dataTransfer.files[0]);
   });
 }
+on("measure", begin);
+on("state", restate);
 restate();

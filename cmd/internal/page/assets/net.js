@@ -37,7 +37,7 @@ async function ask(url, options) {
     answer = await fetch(url, { ...options, signal: AbortSignal.timeout(patience) });
   } catch {
     link.set(false);
-    throw new Away("no answer");
+    throw new Away("no connection");
   }
   link.set(true);
   if (answer.ok) return answer;
@@ -62,7 +62,7 @@ export async function send(url, body) {
 }
 
 // listen hears the events of a job, or of the folder. A page in the background hears nothing, for a browser opens six
-// connections in all; it starts afresh when it is looked at again.
+// connections in all; it starts afresh when it is looked at again. again() hears anew, as somebody else.
 export function listen(url, on) {
   let stream = null;
   let again = 0;
@@ -90,4 +90,5 @@ export function listen(url, on) {
   addEventListener("offline", () => link.set(false));
   addEventListener("pagehide", stop);
   start();
+  return { again() { stop(); start(); } };
 }
