@@ -42,6 +42,7 @@ var floors = []struct {
 	{"ohmtrail/cmd/internal/worksheet", []string{"ohmtrail/cmd/internal/exercise", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/class", "net/http"}},
 	{"ohmtrail/cmd/internal/web", []string{"ohmtrail/cmd/internal/class", "github.com/goccy/go-graphviz/"}},
 	{"ohmtrail/cmd/internal/class", []string{"ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/worksheet", "github.com/goccy/go-graphviz/"}},
+	{"ohmtrail/cmd/internal/page", []string{"ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/exercise", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/class"}},
 	{"ohmtrail/cmd/internal/door", []string{"ohmtrail/models", "ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web"}},
 	{"ohmtrail/cmd/internal/exercise/seal", []string{"ohmtrail/", "net/http"}},
 	{"ohmtrail/cmd/internal/exercise", []string{"ohmtrail/cmd/internal/exercise/marking", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/web", "net/http", "math/rand"}},
