@@ -13,9 +13,6 @@ type Hypothesis struct {
 	Reason string
 }
 
-// Repair is the place to put right if the hypothesis is true: a connector's terminal with its crimps, a wire, a part.
-func (h Hypothesis) Repair() string { return h.Fault.At.String() }
-
 // Hypotheses lists every single fault that a circuit allows, with healthy first and unlisted last. Priors sum to 1.
 func Hypotheses(c *circuits.Circuit, w Weights, seen []circuits.Inspection) []Hypothesis {
 	l := lister{c: c, w: w, seen: seen}

@@ -63,24 +63,3 @@ func RepairOrder(probability, minutes []float64) (order []int, expected float64)
 	}
 	return order, expected
 }
-
-// PlaceOf is what would be repaired if a fault is there, in the words of Candidate.Place.
-func PlaceOf(f circuits.Fault) string {
-	place := func(s circuits.Single) string {
-		switch s.Kind {
-		case circuits.Healthy:
-			return "nothing to repair"
-		case circuits.Unlisted:
-			return "unlisted"
-		case circuits.ModuleInside:
-			return s.At.From.Place
-		case circuits.ShortBetween, circuits.Swapped:
-			return s.At.String() + " with " + s.To.String()
-		}
-		return s.At.String()
-	}
-	if f.IsDouble() {
-		return place(f.First) + " and " + place(f.Second)
-	}
-	return place(f.First)
-}

@@ -151,7 +151,7 @@ func TestReadings(t *testing.T) {
 		t.Errorf("in vain: %+v", r)
 	}
 	ranking := l.Rank(j, "a.csv")
-	if lead := ranking.Groups[0].Faults[0]; lead.Place() != "C7:1" && lead.Place() != "C7:2" {
+	if lead := ranking.Groups[0].Faults[0]; lead.Place().String() != "C7:1" && lead.Place().String() != "C7:2" {
 		t.Errorf("leads %s", lead.Name())
 	}
 }

@@ -179,10 +179,11 @@ func lookAt(r *rank.Ranking) []string {
 		if p.Probability < 0.1 || p.Probability > proven {
 			continue
 		}
-		l, err := circuits.ParseLocation(p.Place)
-		if err != nil || l.From.Cavity == "" && !l.IsWire() {
+		at := p.Place.Locations()
+		if len(at) != 1 || at[0].From.Cavity == "" && !at[0].IsWire() {
 			continue
 		}
+		l := at[0]
 		minutes := r.Job.Circuit.AccessMin(l.From.Place)
 		if r.Job.Reached()[l.From.Place] {
 			minutes = 0

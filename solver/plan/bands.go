@@ -85,14 +85,14 @@ func band(r *rank.Ranking, rays []evidence.Ray, total float64, places placeIndex
 	}
 	named := map[int]bool{}
 	for _, f := range byWeight(faults) {
-		if place := places.place[f]; len(b.Groups) < 4 && !named[place] {
+		if place := places.place[f]; len(b.Faults) < 4 && !named[place] {
 			named[place] = true
-			b.Groups = append(b.Groups, r.Candidates[f].Name())
+			b.Faults = append(b.Faults, r.Candidates[f].Whole().WithoutOhms())
 		}
 	}
 	for _, p := range byWeight(repair) {
 		if len(b.Places) < 4 {
-			b.Places = append(b.Places, places.names[p])
+			b.Places = append(b.Places, places.places[p])
 		}
 	}
 	return b

@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
 )
 
@@ -76,7 +77,7 @@ func confirms(r *rank.Ranking, rays []evidence.Ray, places placeIndex) bool {
 		weight[ray.Group] += ray.Weight
 	}
 	leading := byWeight(weight)[0]
-	if strings.HasPrefix(places.names[leading], "nothing") {
+	if places.places[leading] == (hypothesis.Place{}) {
 		return false
 	}
 	own, other := 0.0, 0.0
@@ -109,8 +110,8 @@ func decide(r *rank.Ranking, p *Plan) {
 		return
 	}
 	top := p.Remaining[0]
-	listed := top.Place != "unlisted"
-	quiet := top.Leading == "healthy"
+	listed := !top.Place.First.Unlisted
+	quiet := top.Place == (hypothesis.Place{})
 	switch {
 	case listed && top.Probability >= proven && !quiet:
 		p.Done, p.Proven = true, true
@@ -118,7 +119,7 @@ func decide(r *rank.Ranking, p *Plan) {
 	case listed && top.Probability >= confirmed && !quiet && r.Confirmed():
 		p.Done, p.Proven = true, true
 		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
-	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && isPlace(top.Place):
+	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && top.Place.Known():
 		p.Done = true
 		p.Reason = repairNow(r, p.Remaining)
 	case len(p.Suggestions) == 0:
@@ -126,7 +127,7 @@ func decide(r *rank.Ranking, p *Plan) {
 		p.Reason = stuck(r, p.Remaining)
 	default:
 		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
-		if isPlace(top.Place) {
+		if top.Place.Known() {
 			p.Reason = fmt.Sprintf("not decided: the likeliest place is %s with %.0f %%", top.Place, 100*top.Probability)
 		} else if quiet && top.Probability < 0.5 {
 			p.Reason = fmt.Sprintf("not decided: that nothing is wrong has %.0f %%, and no place has more", 100*top.Probability)

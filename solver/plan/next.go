@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
 )
 
@@ -29,8 +30,8 @@ type OutcomeBand struct {
 	Low, High   float64 // NaN where Words says it all
 	Words       string  // "OL", or why there is no value; "" for a value
 	Probability float64
-	Groups      []string // the faults that it would speak for, the likeliest of each place, most weight first
-	Places      []string // the places to repair that it would speak for, most weight first
+	Faults      []circuits.Fault   // that it would speak for, the likeliest of each place, most weight first
+	Places      []hypothesis.Place // to repair, that it would speak for, most weight first
 
 	repair map[int]float64 // weight by place
 }
@@ -94,20 +95,20 @@ func All(r *rank.Ranking) []Suggestion {
 // placeIndex numbers the places of the candidates.
 type placeIndex struct {
 	place   []int // by candidate
-	names   []string
+	places  []hypothesis.Place
 	minutes []float64 // by place: repair and check
 }
 
 func newPlaceIndex(r *rank.Ranking) placeIndex {
 	x := placeIndex{place: make([]int, len(r.Candidates))}
-	number := map[string]int{}
+	number := map[hypothesis.Place]int{}
 	for i := range r.Candidates {
-		name := r.Candidates[i].Place()
-		n, ok := number[name]
+		place := r.Candidates[i].Place()
+		n, ok := number[place]
 		if !ok {
-			n = len(x.names)
-			number[name] = n
-			x.names = append(x.names, name)
+			n = len(x.places)
+			number[place] = n
+			x.places = append(x.places, place)
 			x.minutes = append(x.minutes, repairMinutes(r.Job, &r.Candidates[i]))
 		}
 		x.place[i] = n

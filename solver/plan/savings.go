@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"strings"
-
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
@@ -41,9 +39,4 @@ func (x placeIndex) saves(rays []evidence.Ray, bands []OutcomeBand) float64 {
 		after += b.Probability * x.repairCost(b.repair)
 	}
 	return x.repairCost(now) - after
-}
-
-// isPlace tells whether a place's name is something to repair.
-func isPlace(name string) bool {
-	return name != "unlisted" && !strings.HasPrefix(name, "nothing")
 }

@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
 )
 
@@ -14,16 +15,16 @@ import (
 func Says(r *rank.Ranking, s Suggestion, b OutcomeBand) string {
 	var text strings.Builder
 	text.WriteString(b.Value(s.Reading.Quantity) + ": ")
-	if len(b.Groups) == 0 {
+	if len(b.Faults) == 0 {
 		text.WriteString("nothing listed predicts it")
 		return text.String()
 	}
-	text.WriteString("then " + spoken(b.Groups[0]))
-	if len(b.Groups) > 1 {
-		text.WriteString(", or " + spoken(b.Groups[1]))
+	text.WriteString("then " + spoken(b.Faults[0]))
+	if len(b.Faults) > 1 {
+		text.WriteString(", or " + spoken(b.Faults[1]))
 	}
-	if len(b.Groups) > 2 {
-		fmt.Fprintf(&text, " (and %d more)", len(b.Groups)-2)
+	if len(b.Faults) > 2 {
+		fmt.Fprintf(&text, " (and %d more)", len(b.Faults)-2)
 	}
 	if good := cleared(r, b); good != "" {
 		text.WriteString("; " + good)
@@ -57,11 +58,11 @@ func (b OutcomeBand) Value(q circuits.Quantity) string {
 	return show(low) + " to " + show(high)
 }
 
-func spoken(name string) string {
-	if name == "healthy" {
+func spoken(f circuits.Fault) string {
+	if f.First.Kind == circuits.Healthy {
 		return "nothing is wrong here, or not now"
 	}
-	return name
+	return f.String()
 }
 
 // cleared names a leading place that an outcome would clear: one of those with a tenth of the odds or more now, of which
@@ -71,17 +72,17 @@ func cleared(r *rank.Ranking, b OutcomeBand) string {
 	for _, w := range b.repair {
 		sum += w
 	}
-	left := map[string]float64{}
-	for i, w := range b.repair {
-		left[placeName(r, i)] = w / sum
+	left := map[hypothesis.Place]float64{}
+	for i, place := range newPlaceIndex(r).places {
+		left[place] = b.repair[i] / sum
 	}
 	var good []string
 	for _, p := range r.Places() {
 		if p.Probability < 0.1 {
 			break
 		}
-		if isPlace(p.Place) && left[p.Place] < 0.02 && len(good) < 2 {
-			good = append(good, p.Place)
+		if p.Place.Known() && left[p.Place] < 0.02 && len(good) < 2 {
+			good = append(good, p.Place.String())
 		}
 	}
 	switch len(good) {
@@ -91,20 +92,4 @@ func cleared(r *rank.Ranking, b OutcomeBand) string {
 		return good[0] + " is good"
 	}
 	return strings.Join(good, " and ") + " are good"
-}
-
-// placeName is the name of a place by the number that placeIndex gives it: places are numbered as candidates name them.
-func placeName(r *rank.Ranking, number int) string {
-	seen := map[string]bool{}
-	for i := range r.Candidates {
-		name := r.Candidates[i].Place()
-		if seen[name] {
-			continue
-		}
-		if len(seen) == number {
-			return name
-		}
-		seen[name] = true
-	}
-	return ""
 }

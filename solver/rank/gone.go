@@ -34,7 +34,7 @@ func returning(w *evidence.Scales, xs []evidence.Weighed, hs []hypothesis.Hypoth
 	in, ys := w.AsComesAndGoes(hs)
 	odds := math.Exp(min(evidence.Total(ys)-evidence.Total(xs), 50)) * returningShare / (1 - returningShare)
 	r := &Returning{Codes: codes, Probability: odds / (1 + odds)}
-	places := map[string]bool{}
+	places := map[hypothesis.Place]bool{}
 	for _, c := range newRanking(in, ys).Candidates {
 		if len(r.Faults) == 3 {
 			break

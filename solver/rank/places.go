@@ -10,19 +10,17 @@ import (
 
 // PlaceOdds is a place to repair with its probability.
 type PlaceOdds struct {
-	Place       string
+	Place       hypothesis.Place
 	Probability float64
-	Leading     string // the likeliest fault there
+	Leading     circuits.Fault // the likeliest fault there, without ohms
 }
 
-// Place is what would be repaired if the candidate is true: a terminal with its joint, a wire with its crimps, a part, a
-// module. Two ways changed over are one repair at their connector, and a bridge between two ways or wires is cleared at
-// both at once.
-func (c Candidate) Place() string { return hypothesis.PlaceOf(c.full) }
+// Place is what would be repaired if the candidate is true.
+func (c Candidate) Place() hypothesis.Place { return hypothesis.PlaceOf(c.full) }
 
 // Places are the places to repair with their probabilities, likeliest first.
 func (r *Ranking) Places() []PlaceOdds {
-	index := map[string]int{}
+	index := map[hypothesis.Place]int{}
 	var out []PlaceOdds
 	for _, c := range r.Candidates {
 		place := c.Place()
@@ -30,7 +28,7 @@ func (r *Ranking) Places() []PlaceOdds {
 		if !ok {
 			i = len(out)
 			index[place] = i
-			out = append(out, PlaceOdds{Place: place, Leading: c.Name()})
+			out = append(out, PlaceOdds{Place: place, Leading: c.full.WithoutOhms()})
 		}
 		out[i].Probability += c.Probability
 	}

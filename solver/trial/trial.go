@@ -2,7 +2,6 @@ package trial
 
 import (
 	"math/rand/v2"
-	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/hypothesis"
@@ -100,15 +99,7 @@ func trialMachine(c *circuits.Circuit, name string, plan Setup, n int) (*Vehicle
 // goOn repairs the leading place of a machine with two faults, clears the codes and looks again: Found tells whether the
 // other fault is named then.
 func (t *Case) goOn(r *rank.Ranking, v *Vehicle, choose *rand.Rand) {
-	place := r.Places()[0].Place
-	rest := circuits.Single{}
-	for i, truth := range []circuits.Single{t.Fault.First, t.Fault.Second} {
-		mine := hypothesis.PlaceOf(circuits.Fault{First: truth})
-		if mine == place || strings.Contains(place, " and ") && strings.Contains(place, mine) || groupNames(r.Groups[0], truth) {
-			rest = []circuits.Single{t.Fault.Second, t.Fault.First}[i]
-			break
-		}
-	}
+	rest := leftAfter(r.Places()[0].Place, r.Groups[0], t.Fault)
 	if rest.Kind == circuits.Healthy {
 		return // neither was named: the wrong place was repaired
 	}
@@ -121,6 +112,17 @@ func (t *Case) goOn(r *rank.Ranking, v *Vehicle, choose *rand.Rand) {
 	t.Readings += second.Readings
 	t.Minutes += second.Minutes
 	t.Found = both || second.TopRight
+}
+
+// leftAfter is the other of two faults once one is repaired: the one at the leading place, or else one that the leading
+// group names, for its places are tried one after the other. Healthy where the wrong place was repaired.
+func leftAfter(place hypothesis.Place, leading rank.Group, truth circuits.Fault) circuits.Single {
+	for _, f := range [][2]circuits.Single{{truth.First, truth.Second}, {truth.Second, truth.First}} {
+		if place.Mends(f[0]) || groupNames(leading, f[0]) {
+			return f[1]
+		}
+	}
+	return circuits.Single{}
 }
 
 // groupNames tells whether a group names a single fault, alone or as one of two.
@@ -226,7 +228,7 @@ func (t *Case) judge(r *rank.Ranking) {
 	places := r.Places()
 	t.Place = places[0].Probability
 	for _, truth := range truths {
-		t.PlaceRight = t.PlaceRight || hypothesis.PlaceOf(circuits.Fault{First: truth}) == places[0].Place
+		t.PlaceRight = t.PlaceRight || places[0].Place.Mends(truth)
 	}
 }
 

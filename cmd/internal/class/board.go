@@ -123,8 +123,8 @@ func (c *Class) row(s *seat, now time.Time) studentJSON {
 }
 
 // truePlaces are where the faults of an exercise are put right.
-func truePlaces(x *exercise.Exercise) []string {
-	out := []string{hypothesis.PlaceOf(circuits.Fault{First: x.Hidden.Fault.First})}
+func truePlaces(x *exercise.Exercise) []hypothesis.Place {
+	out := []hypothesis.Place{hypothesis.PlaceOf(circuits.Fault{First: x.Hidden.Fault.First})}
 	if x.Hidden.Fault.IsDouble() {
 		out = append(out, hypothesis.PlaceOf(circuits.Fault{First: x.Hidden.Fault.Second}), hypothesis.PlaceOf(x.Hidden.Fault))
 	}

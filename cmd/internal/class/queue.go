@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"ohmtrail/cmd/internal/exercise"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -155,7 +156,7 @@ func (c *Class) reckon(s *seat) {
 }
 
 // isTrue tells whether a place of the ranking is where the fault, or one of two, is put right.
-func (c *Class) isTrue(x *exercise.Exercise, place string) bool {
+func (c *Class) isTrue(x *exercise.Exercise, place hypothesis.Place) bool {
 	return slices.Contains(truePlaces(x), place)
 }
 

@@ -113,7 +113,7 @@ func (m *maker) draw(f circuits.Fault, duty float64) *drawn {
 		return nil
 	}
 	x.Codes = o.codes
-	d := &drawn{x: x, outside: o, signature: o.signature(duty < 1), place: hypothesis.PlaceOf(f)}
+	d := &drawn{x: x, outside: o, signature: o.signature(duty < 1), place: hypothesis.PlaceOf(f).String()}
 	if f.IsDouble() && !m.bothShow(f, d.signature) {
 		m.set.Allowed-- // the other one hides it: this is no machine with two faults
 		return nil

@@ -94,7 +94,7 @@ func TestWhatIsMadeHolds(t *testing.T) {
 		if !h.Plan.Done || !h.Plan.Right || len(h.Plan.Readings) != h.Difficulty.Readings || h.Plan.Minutes <= 0 || h.HalfSplit.Minutes <= 0 {
 			t.Errorf("%s (%s) is not proved: %+v", x.Name, h.Fault, h.Plan)
 		}
-		place := h.Family + " " + hypothesis.PlaceOf(h.Fault)
+		place := h.Family + " " + hypothesis.PlaceOf(h.Fault).String()
 		if places[place] {
 			t.Errorf("two exercises of family %s are at fault at %s", h.Family, place)
 		}
@@ -128,7 +128,7 @@ func TestUnprovedMachinesAreLeft(t *testing.T) {
 	m.list()
 	d := m.drawn[0]
 	first := JobKey(NewPlay(d.x, "").Evidence(0))
-	elsewhere := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: "elsewhere", Probability: 1}}}}
+	elsewhere := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: hypothesis.Place{First: hypothesis.Spot{Unlisted: true}}, Probability: 1}}}}
 	for name, end := range map[string]outlook{"elsewhere": elsewhere, "nowhere": {Plan: plan.Plan{Remaining: elsewhere.Remaining}, group: []circuits.Fault{d.x.Hidden.Fault}}} {
 		m.prover = newProver()
 		m.prover.plans[first] = end

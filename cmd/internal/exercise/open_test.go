@@ -22,7 +22,7 @@ func TestHardlyLeftOpenIsNotProved(t *testing.T) {
 	}
 	place := hypothesis.PlaceOf(f)
 	for share, want := range map[float64]bool{0.3: true, 0.005: false} {
-		end := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: "DS", Probability: 1 - share}, {Place: place, Probability: share}}}, group: []circuits.Fault{f}}
+		end := outlook{Plan: plan.Plan{Done: true, Remaining: []rank.PlaceOdds{{Place: hypothesis.Place{First: hypothesis.Spot{At: circuits.PointLocation(circuits.Point{Place: "DS"})}}, Probability: 1 - share}, {Place: place, Probability: share}}}, group: []circuits.Fault{f}}
 		if got := end.names([]circuits.Single{f.First}); got[0] != want {
 			t.Errorf("with %g left at %s it counts as named: %v", share, place, got[0])
 		}

@@ -8,7 +8,6 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -95,7 +94,8 @@ func (p *prover) way(x *Exercise, order Order) Way {
 	for {
 		plan := p.search(play, order)
 		named := plan.names(truths)
-		w.Done, w.Place, w.Probability, w.Left = plan.Done, plan.Remaining[0].Place, plan.probability, 0
+		leading := plan.Remaining[0].Place
+		w.Done, w.Place, w.Probability, w.Left = plan.Done, leading.String(), plan.probability, 0
 		for _, place := range plan.Remaining {
 			if place.Probability >= openFrom {
 				w.Left++
@@ -103,7 +103,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 		}
 		right := -1
 		for i, t := range truths {
-			if named[i] && (right < 0 || strings.Contains(w.Place, hypothesis.PlaceOf(circuits.Fault{First: t}))) {
+			if named[i] && (right < 0 || leading.Mends(t)) {
 				right = i
 			}
 		}
@@ -111,7 +111,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 			break
 		}
 		found++
-		w.PlaceRight = strings.Contains(w.Place, hypothesis.PlaceOf(circuits.Fault{First: truths[right]}))
+		w.PlaceRight = leading.Mends(truths[right])
 		if len(truths) == 1 || named[0] && named[1] {
 			found = len(truths)
 			break
@@ -186,9 +186,8 @@ const openFrom = 0.02
 // open tells whether a fault's place is among those that the plan leaves open: where it is not, whoever repairs the
 // places left in their order is done before its turn, and nothing has been proved.
 func (o outlook) open(t circuits.Single) bool {
-	place := hypothesis.PlaceOf(circuits.Fault{First: t})
 	return slices.ContainsFunc(o.Remaining, func(r rank.PlaceOdds) bool {
-		return r.Probability >= openFrom && strings.Contains(r.Place, place)
+		return r.Probability >= openFrom && r.Place.Mends(t)
 	})
 }
 

@@ -119,5 +119,6 @@ func (a answers) answer(q questionWords) (answer string, useful bool) {
 
 // inside tells whether a fault is inside a part.
 func inside(f circuits.Fault, device string) bool {
-	return strings.Contains(" "+hypothesis.PlaceOf(f)+" ", " "+device+" ")
+	part := circuits.PointLocation(circuits.Point{Place: device})
+	return slices.Contains(hypothesis.PlaceOf(f).Locations(), part)
 }

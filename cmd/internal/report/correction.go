@@ -39,7 +39,7 @@ func (w writer) correction() []paper.Block {
 	case w.v.Fault != (circuits.Fault{}):
 		out = append(out, paper.Paragraph{Lead: say("correction.proposed"), Text: fits})
 	default:
-		out = append(out, paper.Paragraph{Lead: say("correction.proposed_next", "place", w.f.place.Place), Text: fits})
+		out = append(out, paper.Paragraph{Lead: say("correction.proposed_next", "place", w.f.place.Place.String()), Text: fits})
 	}
 	out = append(out, paper.Paragraph{Lead: say("correction.why_failed"), Text: firstOf(clipped(r.WhyFailed, mostLetters), say("not_recorded"))},
 		paper.Paragraph{Lead: say("correction.neighbours"), Text: answered(r.Neighbours)})

@@ -54,9 +54,9 @@ func find(j *circuits.Job, r rank.Ranking) finding {
 		f.standing = Forbidden
 	case len(r.Taken) == 0:
 		f.standing = NothingMeasured
-	case top == circuits.Healthy && (f.plan.Remaining[0].Leading == "healthy" || r.Groups[0].Faults[0].Fault.Kind == circuits.Healthy && f.place.Probability < 0.5):
+	case top == circuits.Healthy && (f.plan.Remaining[0].Leading.First.Kind == circuits.Healthy || r.Groups[0].Faults[0].Fault.Kind == circuits.Healthy && f.place.Probability < 0.5):
 		f.standing = NothingFound
-	case top == circuits.Unlisted && f.plan.Remaining[0].Leading == "unlisted":
+	case top == circuits.Unlisted && f.plan.Remaining[0].Leading.First.Kind == circuits.Unlisted:
 		f.standing = NothingListed
 	case f.plan.Proven && f.has && f.plan.Remaining[0].Place == f.place.Place:
 		f.standing = Proven

@@ -51,10 +51,10 @@ func (w writer) claim() (head, text string) {
 	case NothingListed:
 		return say("first.unlisted_head"), say("first.unlisted", "probability", percent(w.f.plan.Remaining[0].Probability))
 	case Proven:
-		return say("first.proven_head", "place", w.f.place.Place), say("first.proven", "place", w.f.place.Place, "faults", w.f.faults(), "probability", percent(w.f.place.Probability))
+		return say("first.proven_head", "place", w.f.place.Place.String()), say("first.proven", "place", w.f.place.Place.String(), "faults", w.f.faults(), "probability", percent(w.f.place.Probability))
 	}
 	return say("first.unproven_head"), say("first.unproven", "fault", w.f.lead.Name(), "probability", percent(w.f.lead.Probability),
-		"place", w.f.place.Place, "place_probability", percent(w.f.place.Probability))
+		"place", w.f.place.Place.String(), "place_probability", percent(w.f.place.Probability))
 }
 
 // mismatch says that another place was repaired than the one that the readings speak for; "" where that is not so.

@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
 )
 
@@ -15,7 +16,7 @@ const mostExcluded = 7
 
 // ruledOut is a place with its faults, none of which is likely any more.
 type ruledOut struct {
-	place       string
+	place       hypothesis.Place
 	hardest     rank.Candidate // the likeliest of its faults: the hardest to exclude
 	prior       float64
 	probability float64
@@ -52,7 +53,7 @@ func (w writer) reasoning() []paper.Block {
 				names = append(names, say("more", "n", strconv.Itoa(len(together)-i)))
 				break
 			}
-			names = append(names, say("reasoning.place", "place", x.place, "probability", percent(x.probability)))
+			names = append(names, say("reasoning.place", "place", x.place.String(), "probability", percent(x.probability)))
 		}
 		key := "reasoning.together"
 		if w.f.standing != Proven {
@@ -73,9 +74,9 @@ func counted2(n int, one, many, file string) string {
 // ruledOut parts the places beside the leading one into those whose every fault some reading speaks against, and those
 // that are only unlikely.
 func (w writer) ruledOut() (excluded, together []ruledOut) {
-	index := map[string]int{}
+	index := map[hypothesis.Place]int{}
 	var all []ruledOut
-	open := map[string]bool{} // some fault there has no reading against it
+	open := map[hypothesis.Place]bool{} // some fault there has no reading against it
 	for _, c := range w.r.Candidates {
 		if c.Fault.Kind == circuits.Unlisted || c.Fault.Kind == circuits.Healthy || c.Whole().IsDouble() || w.f.speaks() && w.leads(c) {
 			continue

@@ -54,7 +54,7 @@ func (w writer) shortCause() (cause, proof string) {
 		}
 		return clipped(cause, 2*most), w.proof()
 	case Unproven:
-		return clipped(say("short.cause_unproven", "place", w.f.place.Place, "probability", percent(w.f.place.Probability)), 2*most), ""
+		return clipped(say("short.cause_unproven", "place", w.f.place.Place.String(), "probability", percent(w.f.place.Probability)), 2*most), ""
 	}
 	head, _ := w.claim()
 	return head + ".", ""

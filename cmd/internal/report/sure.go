@@ -6,6 +6,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/solver/hypothesis"
 )
 
 const mostListed = 6
@@ -37,7 +38,7 @@ func (w writer) sure() []paper.Block {
 // probability is what the place and its group hold, and who shares the group.
 func (w writer) probability() []string {
 	group := w.r.Groups[w.f.group]
-	text := say("sure.place", "place", w.f.place.Place, "probability", percent(w.f.place.Probability), "group", percent(group.Probability))
+	text := say("sure.place", "place", w.f.place.Place.String(), "probability", percent(w.f.place.Probability), "group", percent(group.Probability))
 	var shares []string
 	more := 0
 	for _, c := range group.Faults {
@@ -74,11 +75,11 @@ func (w writer) left() string {
 			list = append(list, say("more", "n", strconv.Itoa(len(w.f.plan.Remaining)-i)))
 			break
 		}
-		name := p.Place
-		switch p.Leading {
-		case "healthy":
+		name := p.Place.String()
+		switch p.Leading.First.Kind {
+		case circuits.Healthy:
 			name = say("sure.nothing_wrong")
-		case "unlisted":
+		case circuits.Unlisted:
 			name = say("sure.not_drawn")
 		}
 		list = append(list, say("reasoning.place", "place", name, "probability", percent(p.Probability)))
@@ -143,7 +144,7 @@ func (w writer) untested() []string {
 	if !ok || len(w.r.Taken) == 0 {
 		return out
 	}
-	seen := map[string]bool{}
+	seen := map[hypothesis.Place]bool{}
 	var names []string
 	faults := 0
 	for _, c := range w.r.Groups[w.r.GroupOf(healthy)].Faults {
@@ -173,9 +174,9 @@ func (w writer) next() []string {
 		if i == 3 {
 			break
 		}
-		faults := b.Groups
-		if len(faults) > 2 {
-			faults = faults[:2]
+		var faults []string
+		for _, f := range b.Faults[:min(2, len(b.Faults))] {
+			faults = append(faults, f.String())
 		}
 		outcomes = append(outcomes, say("sure.outcome", "value", b.Value(s.Reading.Quantity), "probability", percent(b.Probability), "faults", joined("or", faults)))
 	}

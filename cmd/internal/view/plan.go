@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math"
 
 	"ohmtrail/circuits"
@@ -95,13 +96,13 @@ func (v Planned) JSON(top int) PlannedJSON {
 		out.Suggestions = append(out.Suggestions, one)
 	}
 	for _, p := range v.Plan.Remaining {
-		out.Remaining = append(out.Remaining, RemainingJSON{p.Place, p.Probability, p.Leading})
+		out.Remaining = append(out.Remaining, RemainingJSON{p.Place.String(), p.Probability, p.Leading.String()})
 	}
 	return out
 }
 
 func (v Planned) outcomeJSON(s plan.Suggestion, o plan.OutcomeBand) OutcomeJSON {
-	out := OutcomeJSON{Outcome: outcomeWord(o), Probability: o.Probability, FaultGroups: texts(o.Groups), Places: texts(o.Places),
+	out := OutcomeJSON{Outcome: outcomeWord(o), Probability: o.Probability, FaultGroups: names(o.Faults), Places: names(o.Places),
 		Says: spaced(v.outcome(s, o))}
 	low, high := v.ends(s.Reading, o)
 	switch out.Outcome {
@@ -151,6 +152,15 @@ func plannedReadingJSON(r circuits.Reading) PlannedReadingJSON {
 }
 
 // texts is a list that the JSON shows as [] where it is empty.
+// names are the names of places or faults.
+func names[T fmt.Stringer](list []T) []string {
+	out := []string{}
+	for _, x := range list {
+		out = append(out, x.String())
+	}
+	return out
+}
+
 func texts(list []string) []string {
 	if list == nil {
 		return []string{}

@@ -9,6 +9,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/read"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -147,8 +148,20 @@ key = "run"
 func TestOutcomes(t *testing.T) {
 	j := planJob(t, "[[reading]]\nat = \"H:1/device\"\nto = \"H:3/device\"\nquantity = \"ohms\"\nunplugged = [\"H\"]\nkey = \"off\"\n[[reading]]\nat = \"M:A2\"\nquantity = \"scan_volts\"\n[[reading]]\nat = \"H:1\"\n[[reading]]\nat = \"L:1\"\nquantity = \"amps\"\n")
 	v := Planned{Ranking: rank.Ranking{Job: j}, Plan: plan.Plan{Remaining: []rank.PlaceOdds{
-		{Place: "H", Probability: 0.6, Leading: "device H: open inside"}, {Place: "H:1", Probability: 0.3, Leading: "open H:1"}, {Place: "S", Probability: 0.01}}}}
+		placeOf(t, "device H: open inside", 0.6), placeOf(t, "open H:1", 0.3), placeOf(t, "device S: open inside", 0.01)}}}
 	nan := math.NaN()
+	named := func(names ...string) (out []circuits.Fault) {
+		for _, n := range names {
+			out = append(out, placeOf(t, n, 0).Leading)
+		}
+		return out
+	}
+	at := func(names ...string) (out []hypothesis.Place) {
+		for _, n := range names {
+			out = append(out, placeOf(t, "open "+n, 0).Place)
+		}
+		return out
+	}
 	for _, c := range []struct {
 		reading int
 		o       plan.OutcomeBand
@@ -156,15 +169,15 @@ func TestOutcomes(t *testing.T) {
 		low     string
 		high    string
 	}{
-		{0, plan.OutcomeBand{Low: math.Log(4700), High: math.Log(5300), Groups: []string{"open H:1"}, Places: []string{"H:1"}}, "about 4.99 kΩ: open H:1; hardly H", "4700", "5300"},
-		{0, plan.OutcomeBand{Low: math.Log(100), High: math.Log(200), Groups: []string{"open H:1"}, Places: []string{"H:1", "H"}}, "100 Ω to 200 Ω: open H:1", "100", "200"},
-		{0, plan.OutcomeBand{Low: nan, High: nan, Words: "OL", Groups: []string{"device H: open inside"}, Places: []string{"H"}}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
-		{1, plan.OutcomeBand{Low: -0.4, High: 0.5, Groups: []string{"healthy", "a", "b"}, Places: []string{"a", "b", "c", "d"}}, "0.00 to 0.50 V: nothing wrong, a or b", "0", "0.5"},
-		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "the highest the module reports", Places: []string{"H", "H:1"}}, "5.00 V, the highest the module reports: ", "null", "null"},
-		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "no value", Places: []string{"H", "H:1"}}, "no value, the module does not answer: ", "null", "null"},
-		{2, plan.OutcomeBand{Low: 4.95, High: 5.05, Places: []string{"H", "H:1"}}, "about 5.00 V: ", "4.95", "5.05"},
-		{3, plan.OutcomeBand{Low: -0.01, High: 0.02, Places: []string{"H", "H:1"}}, "about 0 A: ", "-0.01", "0.02"},
-		{3, plan.OutcomeBand{Low: -3, High: 190, Places: []string{"H", "H:1"}}, "up to 190 A: ", "-3", "190"},
+		{0, plan.OutcomeBand{Low: math.Log(4700), High: math.Log(5300), Faults: named("open H:1"), Places: at("H:1")}, "about 4.99 kΩ: open H:1; hardly H", "4700", "5300"},
+		{0, plan.OutcomeBand{Low: math.Log(100), High: math.Log(200), Faults: named("open H:1"), Places: at("H:1", "H")}, "100 Ω to 200 Ω: open H:1", "100", "200"},
+		{0, plan.OutcomeBand{Low: nan, High: nan, Words: "OL", Faults: named("device H: open inside"), Places: at("H")}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
+		{1, plan.OutcomeBand{Low: -0.4, High: 0.5, Faults: named("healthy", "open H:1", "open H:2"), Places: at("H:1", "H:2", "H:3", "S")}, "0.00 to 0.50 V: nothing wrong, open H:1 or open H:2", "0", "0.5"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "the highest the module reports", Places: at("H", "H:1")}, "5.00 V, the highest the module reports: ", "null", "null"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "no value", Places: at("H", "H:1")}, "no value, the module does not answer: ", "null", "null"},
+		{2, plan.OutcomeBand{Low: 4.95, High: 5.05, Places: at("H", "H:1")}, "about 5.00 V: ", "4.95", "5.05"},
+		{3, plan.OutcomeBand{Low: -0.01, High: 0.02, Places: at("H", "H:1")}, "about 0 A: ", "-0.01", "0.02"},
+		{3, plan.OutcomeBand{Low: -3, High: 190, Places: at("H", "H:1")}, "up to 190 A: ", "-3", "190"},
 	} {
 		o := v.outcomeJSON(plan.Suggestion{Reading: j.Readings[c.reading]}, c.o)
 		low, high := asText(t, o.Low), asText(t, o.High)
@@ -237,10 +250,20 @@ amps = 1.2
 	}
 }
 
+// placeOf is a fault's place with a probability.
+func placeOf(t *testing.T, fault string, probability float64) rank.PlaceOdds {
+	t.Helper()
+	f, err := circuits.ParseFault(fault)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rank.PlaceOdds{Place: hypothesis.PlaceOf(f), Probability: probability, Leading: f}
+}
+
 func TestPlaceLeft(t *testing.T) {
-	for leading, want := range map[string]string{"open C7:3": "X: open", "device MHS: reads wrong": "X: reads wrong", "module MCU:A1 reference dead": "X: A1 reference dead",
-		"healthy": "X", "short-between C7:1 C7:2": "X: short-between", "open C7:1 + open C7:2": "X: open C7:1 + open C7:2"} {
-		if got := placeLeft(rank.PlaceOdds{Place: "X", Leading: leading}); got != want {
+	for leading, want := range map[string]string{"open C7:3": "C7:3: open", "device MHS: reads wrong": "MHS: reads wrong", "module MCU:A1 reference dead": "MCU: A1 reference dead",
+		"healthy": "nothing to repair", "short-between C7:1 C7:2": "C7:1 with C7:2: short-between", "open C7:1 + open C7:2": "C7:1 and C7:2: open C7:1 + open C7:2"} {
+		if got := placeLeft(placeOf(t, leading, 1)); got != want {
 			t.Errorf("%s is %q, want %q", leading, got, want)
 		}
 	}

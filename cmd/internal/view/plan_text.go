@@ -118,18 +118,18 @@ func (v Planned) placeHead(place rank.PlaceOdds) string {
 
 // placeLeft is a place with what is likeliest there.
 func placeLeft(p rank.PlaceOdds) string {
-	f, err := circuits.ParseFault(p.Leading)
+	place, f := p.Place.String(), p.Leading
 	switch {
-	case err != nil || f.IsDouble():
-		return p.Place + ": " + p.Leading
-	case f.First.Kind == circuits.Healthy || f.First.Kind == circuits.Unlisted:
-		return p.Place
+	case f.IsDouble():
+		return place + ": " + f.String()
+	case !p.Place.Known():
+		return place
 	case f.First.Kind == circuits.DeviceInside:
-		return p.Place + ": " + f.First.Words
+		return place + ": " + f.First.Words
 	case f.First.Kind == circuits.ModuleInside:
-		return p.Place + ": " + f.First.At.From.Cavity + " " + f.First.Words
+		return place + ": " + f.First.At.From.Cavity + " " + f.First.Words
 	}
-	return p.Place + ": " + f.First.Kind.String()
+	return place + ": " + f.First.Kind.String()
 }
 
 // Suggestion tells one reading, what it costs and brings, and what each outcome would mean.
@@ -189,11 +189,12 @@ func outcomeWord(o plan.OutcomeBand) string {
 // places that are likely now it would leave hardly any probability.
 func (v Planned) outcome(s plan.Suggestion, o plan.OutcomeBand) string {
 	var faults []string
-	for _, f := range o.Groups {
-		if f == "healthy" {
-			f = "nothing wrong"
+	for _, f := range o.Faults {
+		name := f.String()
+		if f.First.Kind == circuits.Healthy {
+			name = "nothing wrong"
 		}
-		faults = append(faults, f)
+		faults = append(faults, name)
 	}
 	words := v.shows(s.Reading, o)
 	if s.Reading.Wiggle != "" {
@@ -215,8 +216,8 @@ func (v Planned) excluded(o plan.OutcomeBand) []string {
 	}
 	var out []string
 	for _, p := range v.Plan.Remaining {
-		if p.Probability >= likely && len(out) < most && !slices.Contains(o.Places, p.Place) && p.Leading != "healthy" && p.Leading != "unlisted" {
-			out = append(out, p.Place)
+		if p.Probability >= likely && len(out) < most && !slices.Contains(o.Places, p.Place) && p.Place.Known() {
+			out = append(out, p.Place.String())
 		}
 	}
 	return out

@@ -115,7 +115,7 @@ func (m *maker) explained(j *circuits.Job, truth circuits.Fault) *Explain {
 	if !ok || r.GroupOf(true_) != 0 {
 		return nil
 	}
-	e := &Explain{Complaint: j.Complaint, Codes: j.Codes, Readings: j.Readings, Truth: truth, Place: true_.Place()}
+	e := &Explain{Complaint: j.Complaint, Codes: j.Codes, Readings: j.Readings, Truth: truth, Place: true_.Place().String()}
 	wrong := m.distractors(r, early, true_)
 	if len(wrong) < offeredFaults-1 {
 		return nil
@@ -160,7 +160,7 @@ func (m *maker) distractors(r rank.Ranking, early []rank.Candidate, truth rank.C
 	}
 	sort.SliceStable(list, func(a, b int) bool { return before[list[a].Name()] > before[list[b].Name()] })
 	var out, rest []rank.Candidate
-	places, kinds := map[string]bool{}, map[circuits.FaultKind]int{}
+	places, kinds := map[hypothesis.Place]bool{}, map[circuits.FaultKind]int{}
 	for _, c := range list {
 		switch {
 		case places[c.Place()]:

@@ -48,12 +48,12 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 	}
 	for _, p := range before.open() {
 		if now := after.probability(p.Place); now < openFrom && now < p.Probability/3 {
-			a.Fell = append(a.Fell, p.Place)
+			a.Fell = append(a.Fell, p.Place.String())
 		}
 	}
 	rose := ""
 	if len(after.places) > 0 && after.places[0].Probability > before.probability(after.places[0].Place)+0.2 {
-		rose = after.places[0].Place
+		rose = after.places[0].Place.String()
 	}
 	a.Nothing = math.Abs(a.Told) < nothingBits && len(a.Fell) == 0
 	switch {

@@ -13,6 +13,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
 	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -127,7 +128,7 @@ func newOffer(c *circuits.Circuit, s plan.Suggestion) *offer {
 	o := &offer{words: strings.ReplaceAll(view.Instruction(c, s.Reading), "\u00a0", " "), key: circuits.ReadingKey(s.Reading), bits: max(s.GainBits, 0), minutes: s.Minutes, bands: s.Outcomes}
 	for i, b := range s.Outcomes {
 		if i < 2 && len(b.Places) > 0 {
-			o.parts = append(o.parts, b.Places[0])
+			o.parts = append(o.parts, b.Places[0].String())
 		}
 	}
 	return o
@@ -144,7 +145,7 @@ func (j *Judge) Follow(p *exercise.Play) {
 }
 
 // probability of a place.
-func (s *standing) probability(place string) float64 {
+func (s *standing) probability(place hypothesis.Place) float64 {
 	for _, p := range s.places {
 		if p.Place == place {
 			return p.Probability

@@ -114,9 +114,9 @@ type way struct {
 	asked, reasoned, able int     // readings asked for; with a reason; that could tell something
 	worth                 float64 // sum over readings of what each was expected to tell a minute, against the best
 	last                  *standing
-	cured                 []circuits.Single // true faults taken away before the finding
-	tried                 []string          // places put right so far
-	inOrder               float64           // minutes of repairs that were right or in their turn
+	cured                 []circuits.Single  // true faults taken away before the finding
+	tried                 []hypothesis.Place // put right so far
+	inOrder               float64            // minutes of repairs that were right or in their turn
 	goodParts, goodJoints []string
 	guesses               []string
 	guessed               bool    // what was right was hit, not found
@@ -195,7 +195,7 @@ func (w *way) repair(i int, s exercise.Step, a *Advice) {
 	place := s.Action.At.String()
 	share, likeliest := 0.0, 0.0
 	for _, o := range known.places {
-		if names(o.Place, place) {
+		if slices.Contains(o.Place.Locations(), s.Action.At) {
 			share += o.Probability
 		}
 		if !slices.Contains(w.tried, o.Place) {
@@ -203,7 +203,7 @@ func (w *way) repair(i int, s exercise.Step, a *Advice) {
 		}
 	}
 	turn := known.done && share >= openFrom && share >= turnShare*likeliest
-	w.tried = append(w.tried, place)
+	w.tried = append(w.tried, hypothesis.Place{First: hypothesis.Spot{At: s.Action.At}})
 	if turn || s.Reply.Cured && share >= surePlace {
 		w.inOrder += s.Reply.Minutes
 	}
@@ -254,7 +254,7 @@ func (w *way) found(a *Advice) {
 			continue
 		}
 		if w.truthAt(f) < 0 && !w.wasCured(f) {
-			w.condemn(f.At, hypothesis.PlaceOf(circuits.Fault{First: f}))
+			w.condemn(f.At, hypothesis.PlaceOf(circuits.Fault{First: f}).String())
 		}
 	}
 	place := hypothesis.PlaceOf(w.finding.Fault)
@@ -323,11 +323,6 @@ func (w *way) missing() int {
 		}
 	}
 	return n
-}
-
-// names tells whether a place's name stands in another one's, as C7:1 in "C7:1 with C7:2".
-func names(places, place string) bool {
-	return slices.Contains(strings.Fields(places), place)
 }
 
 func percent(share float64) string {

@@ -56,7 +56,7 @@ func (w *way) placeShare() (float64, string) {
 	var why []string
 	truths := w.truths()
 	for _, t := range truths {
-		place := hypothesis.PlaceOf(circuits.Fault{First: t})
+		place := hypothesis.PlaceOf(circuits.Fault{First: t}).String()
 		switch {
 		case w.wasCured(t):
 			total++

@@ -105,11 +105,8 @@ func measure(p *exercise.Play, reasons bool, choose func(*rank.Ranking, plan.Pla
 // tryInOrder puts the places that a plan leaves right, the likeliest first, until the machine is well, and names it.
 func tryInOrder(p *exercise.Play, plan plan.Plan) bool {
 	for _, o := range plan.Remaining {
-		f, err := circuits.ParseFault(o.Leading)
-		if err != nil || o.Probability < 0.02 || f.First.Kind == circuits.Healthy || f.First.Kind == circuits.Unlisted || f.IsDouble() {
-			return false
-		}
-		if f, err = p.Exercise.Circuit.ResolveFault(f); err != nil {
+		f := o.Leading
+		if o.Probability < 0.02 || !o.Place.Known() || f.IsDouble() {
 			return false
 		}
 		at := f.First.At
