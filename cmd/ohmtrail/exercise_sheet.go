@@ -39,7 +39,7 @@ with, and tasks of up to three kinds:
 
 The end of the name says what is written: .pdf, to be printed and copied (black and white will do), or
 .html. --key writes the answers into a file of their own, --with-key puts them on the last pages.
-` + worksheet.MeterRule + `
+` + worksheet.MeterRule() + `
 The key gives what to mark as right, and says from the solver's numbers why each point reads what it does.
 
 Of an exercise the sheet takes the machine as it stands, its complaint and codes; its fault is the one

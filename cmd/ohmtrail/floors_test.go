@@ -33,6 +33,8 @@ var floors = []struct {
 	{"ohmtrail/solver/recording", []string{"ohmtrail/", "os", "net", "time", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/solver/levels", []string{"ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
 	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
+	{"ohmtrail/cmd/internal/phrase", []string{"ohmtrail/", "net/http"}},
+	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/cmd/internal/phrase/phrasetest"}}, // for tests only
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},
 	{"ohmtrail/cmd/internal/recorded", []string{"ohmtrail/circuits", "ohmtrail/solver/", "ohmtrail/cmd/internal/files", "net/http"}},

@@ -1,124 +1,32 @@
 package report
 
 import (
-	"go/ast"
-	"go/parser"
-	"go/token"
-	"io/fs"
-	"os"
 	"regexp"
-	"sort"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
+
+	"ohmtrail/cmd/internal/phrase/phrasetest"
 )
-
-// sources are the package's own files, parsed.
-func sources(t *testing.T) map[string]*ast.File {
-	t.Helper()
-	names, err := fs.Glob(os.DirFS("."), "*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := map[string]*ast.File{}
-	for _, name := range names {
-		if strings.HasSuffix(name, "_test.go") {
-			continue
-		}
-		f, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[name] = f
-	}
-	return out
-}
-
-// literals are the texts in quotes of a file, import paths and tags left away.
-func literals(f *ast.File) []string {
-	var out []string
-	ast.Inspect(f, func(n ast.Node) bool {
-		switch n := n.(type) {
-		case *ast.ImportSpec:
-			return false
-		case *ast.Field:
-			for _, name := range n.Names {
-				_ = name
-			}
-			return n.Tag == nil
-		case *ast.BasicLit:
-			if n.Kind == token.STRING {
-				if s, err := strconv.Unquote(n.Value); err == nil {
-					out = append(out, s)
-				}
-			}
-		}
-		return true
-	})
-	return out
-}
 
 // TestWordsAreComplete holds the keys that the code asks for against those of the words file: none is missing, none is
 // there for nothing.
 func TestWordsAreComplete(t *testing.T) {
-	asked := map[string]bool{}
-	for _, f := range sources(t) {
-		for _, s := range literals(f) {
-			if _, there := words[s]; there {
-				asked[s] = true
-			}
-		}
-	}
-	for _, verb := range []string{"verified", "unverified", "failed", "todo"} { // the code puts these keys together
+	var composed []string
+	for _, verb := range []string{"verified", "unverified", "failed", "todo"} {
 		for _, kind := range []string{"joint", "part"} {
-			if _, there := words["plain."+verb+"."+kind]; !there {
-				t.Errorf("words.toml lacks plain.%s.%s", verb, kind)
-			}
-			asked["plain."+verb+"."+kind] = true
+			composed = append(composed, "plain."+verb+"."+kind)
 		}
 	}
-	var unused []string
-	for key := range words {
-		if !asked[key] {
-			unused = append(unused, key)
-		}
-	}
-	sort.Strings(unused)
-	if len(unused) > 0 {
-		t.Errorf("nothing asks for %q", unused)
-	}
-	keyLike := regexp.MustCompile(`^(title|first|head|facts|concern|plain|kind|trade|readings|state|lead|reasoning|sure|correction|repair|after|short|count|verify)\.[a-z_.]+[a-z_]$`)
-	for name, f := range sources(t) {
-		for _, s := range literals(f) {
-			if keyLike.MatchString(s) && words[s] == "" {
-				t.Errorf("%s asks for %q, which words.toml lacks", name, s)
-			}
-		}
-	}
+	phrasetest.Complete(t, words, composed...)
 }
 
 // TestWordsAreInOnePlace: no sentence of a report stands in the code. Messages about a file of rules are for the
 // person at the keyboard and names of programs are no words.
 func TestWordsAreInOnePlace(t *testing.T) {
-	for name, f := range sources(t) {
-		if name == "rules.go" {
-			continue
-		}
-		for _, s := range literals(f) {
-			if regexp.MustCompile(`[a-z]{2,} [a-z]{2,}`).MatchString(s) && !strings.HasPrefix(s, "words.toml") && !contains(afterNames[:], s) && s != "not judged" {
-				t.Errorf("%s holds the words %q", name, s)
-			}
-		}
-	}
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
+	phrasetest.InOnePlace(t, func(file, text string) bool {
+		return file == "rules.go" || slices.Contains(afterNames[:], text) || text == "not judged"
+	})
 }
 
 // comesAndGoes is a job whose fault comes and goes, with a reading that was taken again.

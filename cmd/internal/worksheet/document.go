@@ -1,8 +1,8 @@
 package worksheet
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"ohmtrail/circuits"
@@ -11,12 +11,9 @@ import (
 	"ohmtrail/cmd/internal/view"
 )
 
-// pageNumbers is how pages are numbered.
-const pageNumbers = "Page {page} of {pages}"
-
 // Document is sheets as students get them: no answer stands in it.
 func Document(sheets []Sheet) paper.Document {
-	d := paper.Document{Title: title("Worksheet", sheets), Foot: foot(sheets), Numbers: pageNumbers}
+	d := paper.Document{Title: title("sheet.title", "sheet.title_many", sheets), Foot: foot(sheets), Numbers: say("numbers")}
 	for i, s := range sheets {
 		if i > 0 {
 			d.Blocks = append(d.Blocks, paper.PageBreak{}, paper.Heading{Text: s.Job.Circuit.Title})
@@ -26,11 +23,12 @@ func Document(sheets []Sheet) paper.Document {
 	return d
 }
 
-func title(what string, sheets []Sheet) string {
+// title names the one circuit, or says how many there are; one and many are keys.
+func title(one, many string, sheets []Sheet) string {
 	if len(sheets) == 1 {
-		return what + ": " + sheets[0].Job.Circuit.Title
+		return say(one, "circuit", sheets[0].Job.Circuit.Title)
 	}
-	return fmt.Sprintf("%s: %d circuits", what, len(sheets))
+	return say(many, "n", strconv.Itoa(len(sheets)))
 }
 
 // foot says which sheets these are, so that sheet and key find each other again.
@@ -39,7 +37,7 @@ func foot(sheets []Sheet) string {
 	for _, s := range sheets {
 		names = append(names, s.Name)
 	}
-	return fmt.Sprintf("%s, set %d", strings.Join(names, ", "), sheets[0].Seed)
+	return say("sheet.foot", "names", strings.Join(names, ", "), "seed", strconv.FormatUint(sheets[0].Seed, 10))
 }
 
 // widestUpright is the width in units of a drawing that is still read on a page that is not turned: 180 mm at the least
@@ -48,12 +46,12 @@ const widestUpright = 1380
 
 func (s Sheet) blocks() []paper.Block {
 	picture := draw.Draw(s.Job.Circuit, s.marks())
-	drawing := paper.Drawing{Picture: picture, MostMM: 135, Alt: s.Job.Circuit.Title + " with numbered test points, drawn for this sheet"}
+	drawing := paper.Drawing{Picture: picture, MostMM: 135, Alt: say("sheet.drawing", "circuit", s.Job.Circuit.Title)}
 	out := []paper.Block{
-		paper.Fields{Columns: 3, Items: []paper.Field{{Label: "Name"}, {Label: "Class"}, {Label: "Date"}}},
-		paper.Paragraph{Text: s.stands() + " Everything is plugged in unless a task says otherwise, and a reading that names no black lead is against B-. No meter yet: reckon first."},
+		paper.Fields{Columns: 3, Items: []paper.Field{{Label: say("sheet.name")}, {Label: say("sheet.class")}, {Label: say("sheet.date")}}},
+		paper.Paragraph{Text: say("sheet.begin", "stands", s.stands())},
 	}
-	values := []paper.Block{paper.Heading{Level: 2, Text: "Values to reckon with"}, paper.List{Items: Given(s.Job)}}
+	values := []paper.Block{paper.Heading{Level: 2, Text: say("sheet.values")}, paper.List{Items: Given(s.Job)}}
 	predict := s.predictBlocks(1)
 	switch {
 	case picture.Width <= widestUpright:
@@ -87,20 +85,20 @@ func (s Sheet) stands() string {
 		}
 	}
 	if len(parts) == 0 {
-		return "Key on, engine off."
+		return say("sheet.stands")
 	}
-	out := "Key on, engine off; " + strings.Join(parts, ", ") + ", whatever the fault"
+	contact := ""
 	if slices.ContainsFunc(s.Job.Circuit.Devices, func(d circuits.Device) bool { return d.Kind == circuits.Switch }) {
-		out += " (a relay's contact too)"
+		contact = say("sheet.contact")
 	}
-	return out + "."
+	return say("sheet.stands_with", "settings", strings.Join(parts, ", "), "contact", contact)
 }
 
 // marks are the numbered test points, with room to write.
 func (s Sheet) marks() draw.Marks {
 	m := draw.Marks{}
 	for i, p := range s.Points {
-		m.Tests = append(m.Tests, draw.Test{Point: p, Measured: fmt.Sprintf("%d: ______ V", i+1)})
+		m.Tests = append(m.Tests, draw.Test{Point: p, Measured: say("sheet.blank", "n", strconv.Itoa(i+1))})
 	}
 	return m
 }
@@ -112,26 +110,26 @@ func (s Sheet) predictBlocks(n int) []paper.Block {
 	if s.Predict == nil {
 		return nil
 	}
-	columns := []paper.Column{{Head: "", Share: 0.4}, {Head: "Where", Share: 1.5}, {Head: "Healthy", Share: 1}}
+	columns := []paper.Column{{Head: "", Share: 0.4}, {Head: say("predict.where"), Share: 1.5}, {Head: say("predict.healthy"), Share: 1}}
 	var named []string
 	for _, c := range s.Predict.Columns[1:] {
-		columns = append(columns, paper.Column{Head: "Fault " + c.Letter, Share: 1})
-		named = append(named, fmt.Sprintf("Fault %s: %s.", c.Letter, faultWords(s.Job.Circuit, c.Fault)))
+		columns = append(columns, paper.Column{Head: say("predict.fault", "letter", c.Letter), Share: 1})
+		named = append(named, say("predict.named", "letter", c.Letter, "fault", faultWords(s.Job.Circuit, c.Fault)))
 	}
 	t := paper.Table{Columns: columns}
 	for i, p := range s.Points {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: fmt.Sprint(i + 1), Bold: true}, {Text: p.String()}}, LeastMM: writingRow})
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1), Bold: true}, {Text: p.String()}}, LeastMM: writingRow})
 	}
 	out := []paper.Block{paper.Together{Blocks: []paper.Block{
-		paper.Heading{Text: fmt.Sprintf("%d. Predict", n)},
-		paper.Paragraph{Text: "Write the voltage that you expect at each point, healthy and under each fault, one fault at a time. Then say why: where does current flow, and what divides the voltage?"},
+		paper.Heading{Text: say("predict.head", "n", strconv.Itoa(n))},
+		paper.Paragraph{Text: say("predict.task")},
 		paper.List{Items: named},
 		t,
 	}}}
 	for _, c := range s.Predict.Columns {
-		head := "Why, healthy"
+		head := say("predict.why_healthy")
 		if c.Letter != "" {
-			head = "Why, fault " + c.Letter
+			head = say("predict.why", "letter", c.Letter)
 		}
 		out = append(out, paper.Together{Blocks: []paper.Block{paper.Heading{Level: 2, Text: head}, paper.Ruled{Lines: 3}}})
 	}
@@ -148,29 +146,29 @@ func (s Sheet) explainBlocks(n int) []paper.Block {
 	}
 	var told []string
 	if e.Complaint != "" {
-		told = append(told, "Complaint: "+e.Complaint)
+		told = append(told, say("explain.complaint", "complaint", e.Complaint))
 	}
 	if len(e.Codes) > 0 {
-		told = append(told, "Codes: "+strings.Join(e.Codes, ", ")+".")
+		told = append(told, say("explain.codes", "codes", strings.Join(e.Codes, ", ")))
 	}
-	blocks := []paper.Block{paper.Heading{Text: fmt.Sprintf("%d. Which fault explains these readings?", n)}}
+	blocks := []paper.Block{paper.Heading{Text: say("explain.head", "n", strconv.Itoa(n))}}
 	if len(told) > 0 {
 		blocks = append(blocks, paper.Paragraph{Text: strings.Join(told, " ")})
 	}
 	blocks = append(blocks, readingsTable(s.Job, e.Readings))
 	var items []string
 	for i, f := range e.Offered {
-		items = append(items, fmt.Sprintf("%s: %s", letter(i), faultWords(s.Job.Circuit, f)))
+		items = append(items, say("explain.offered", "letter", letter(i), "words", faultWords(s.Job.Circuit, f)))
 	}
 	return []paper.Block{paper.Together{Blocks: append(blocks, paper.Ticks{Items: items},
-		paper.Paragraph{Text: "Why this one, and which reading speaks against each of the others?"}, paper.Ruled{Lines: 5})}}
+		paper.Paragraph{Text: say("explain.why")}, paper.Ruled{Lines: 5})}}
 }
 
 // readingsTable is readings with what they showed.
 func readingsTable(j *circuits.Job, readings []circuits.Reading) paper.Table {
-	t := paper.Table{Columns: []paper.Column{{Head: "", Share: 0.3}, {Head: "Reading", Share: 4}, {Head: "Shows", Share: 1, Right: true}}}
+	t := paper.Table{Columns: []paper.Column{{Head: "", Share: 0.3}, {Head: say("explain.reading"), Share: 4}, {Head: say("explain.shows"), Share: 1, Right: true}}}
 	for i, r := range readings {
-		t.Rows = append(t.Rows, paper.Cells(fmt.Sprint(i+1), readingWords(j.Circuit, unread(r)), shown(r)))
+		t.Rows = append(t.Rows, paper.Cells(strconv.Itoa(i+1), readingWords(j.Circuit, unread(r)), shown(r)))
 	}
 	return t
 }
@@ -180,18 +178,17 @@ func (s Sheet) nextBlocks(n int) []paper.Block {
 	if x == nil {
 		return nil
 	}
-	head := "This is known of another machine:"
-	items := []string{}
+	var items []string
 	for i, o := range x.Offered {
-		items = append(items, fmt.Sprintf("%s: %s (%s)", letter(i), readingWords(s.Job.Circuit, o.Reading), view.Minutes(o.Minutes)))
+		items = append(items, say("next.offered", "letter", letter(i), "reading", readingWords(s.Job.Circuit, o.Reading), "minutes", view.Minutes(o.Minutes)))
 	}
 	return []paper.Block{paper.Together{Blocks: []paper.Block{
-		paper.Heading{Text: fmt.Sprintf("%d. Which reading next?", n)},
-		paper.Paragraph{Text: head},
+		paper.Heading{Text: say("next.head", "n", strconv.Itoa(n))},
+		paper.Paragraph{Text: say("next.known")},
 		readingsTable(s.Job, x.Taken),
-		paper.Paragraph{Text: "Which of these tells the most for the minutes that it takes (the way to its places included)?"},
+		paper.Paragraph{Text: say("next.task")},
 		paper.Ticks{Items: items},
-		paper.Paragraph{Text: "What would each of its outcomes tell you? Which of the others tells nothing, and why?"},
+		paper.Paragraph{Text: say("next.why")},
 		paper.Ruled{Lines: 5},
 	}}}
 }

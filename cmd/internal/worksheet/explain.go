@@ -63,7 +63,7 @@ func (m *maker) explain(asked *circuits.Job, truth circuits.Fault) (*Explain, er
 			return e, nil
 		}
 	}
-	return nil, errors.New("no readings here decide one of four faults")
+	return nil, errors.New(say("error.explain"))
 }
 
 // usable tells whether the fault of an exercise can stand on a sheet: a single one whose values follow from its name.
@@ -75,7 +75,7 @@ func usable(f circuits.Fault) bool {
 func (m *maker) seen(f circuits.Fault) bool {
 	healthy, c := m.column("", circuits.Fault{}), m.column("", f)
 	for i := range c.Cells {
-		if c.Cells[i].Shown == "unsteady" {
+		if c.Cells[i].unsteady() {
 			return false
 		}
 	}
@@ -220,7 +220,7 @@ func (e *Explain) offer(m *maker, r rank.Ranking, truth rank.Candidate, wrong []
 				k.Predicts = predicted(e.Readings[n], v)
 			}
 			if c.Over[position] {
-				k.Predicts = "OL"
+				k.Predicts = say("ol")
 			}
 			against = append(against, k)
 		}

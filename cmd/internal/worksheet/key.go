@@ -3,6 +3,7 @@ package worksheet
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"ohmtrail/cmd/internal/paper"
@@ -11,16 +12,14 @@ import (
 
 // Key is the key of sheets, for the trainer.
 func Key(sheets []Sheet) paper.Document {
-	d := paper.Document{Title: title("Key", sheets), Foot: "KEY of " + foot(sheets), Numbers: pageNumbers}
+	d := paper.Document{Title: title("key.title", "key.title_many", sheets), Foot: say("key.foot", "foot", foot(sheets)), Numbers: say("numbers")}
 	d.Blocks = KeyBlocks(sheets)
 	return d
 }
 
 // KeyBlocks are the key as pages that may follow the sheets.
 func KeyBlocks(sheets []Sheet) []paper.Block {
-	out := []paper.Block{paper.Notice{Head: "Key: not for students", Text: "Every number is the solver's for this very sheet. " + MeterRule +
-		" A prediction counts as right between the bounds beneath it: all good parts within their tolerances, widened by the meter's error, and never less than ±0.05 V. " +
-		"The way of reasoning counts more than the last digit: mark the why. The sentences are reckoned; other words are as good."}}
+	out := []paper.Block{paper.Notice{Head: say("key.head"), Text: say("key.rules", "meter", MeterRule())}}
 	for _, s := range sheets {
 		out = append(out, paper.Heading{Text: s.Job.Circuit.Title}, paper.Paragraph{Text: s.stands(), Small: true})
 		n := 1
@@ -31,7 +30,7 @@ func KeyBlocks(sheets []Sheet) []paper.Block {
 			}
 		}
 		for _, lack := range s.Lacks {
-			out = append(out, paper.Paragraph{Text: "Left out: " + lack + "."})
+			out = append(out, paper.Paragraph{Text: say("key.left_out", "lack", lack)})
 		}
 	}
 	return out
@@ -41,25 +40,25 @@ func (s Sheet) predictKey(n int) []paper.Block {
 	if s.Predict == nil {
 		return nil
 	}
-	columns := []paper.Column{{Head: "", Share: 0.3}, {Head: "Where", Share: 1.2}, {Head: "Healthy", Share: 1.2}}
+	columns := []paper.Column{{Head: "", Share: 0.3}, {Head: say("predict.where"), Share: 1.2}, {Head: say("predict.healthy"), Share: 1.2}}
 	for _, c := range s.Predict.Columns[1:] {
-		columns = append(columns, paper.Column{Head: "Fault " + c.Letter, Share: 1.2})
+		columns = append(columns, paper.Column{Head: say("predict.fault", "letter", c.Letter), Share: 1.2})
 	}
 	t := paper.Table{Columns: columns, Small: true}
 	for i, p := range s.Points {
-		cells := []paper.Cell{{Text: fmt.Sprint(i + 1)}, {Text: p.String()}}
+		cells := []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: p.String()}}
 		for k, c := range s.Predict.Columns {
 			changed := k > 0 && !alikeCells(s.Predict.Columns[0].Cells[i], c.Cells[i])
 			cells = append(cells, paper.Cell{Text: c.Cells[i].Shown + "\n" + c.Cells[i].Accepted(), Bold: changed})
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: cells})
 	}
-	out := []paper.Block{paper.Heading{Level: 2, Text: fmt.Sprintf("%d. Predict", n)}, t,
-		paper.Paragraph{Text: "Bold: another value than healthy. Beneath each value: what is marked as right.", Small: true}}
+	out := []paper.Block{paper.Heading{Level: 2, Text: say("predict.head", "n", strconv.Itoa(n))}, t,
+		paper.Paragraph{Text: say("predict.bold"), Small: true}}
 	for _, c := range s.Predict.Columns {
-		lead := "Healthy. "
+		lead := say("predict.lead_healthy")
 		if c.Letter != "" {
-			lead = fmt.Sprintf("Fault %s, %s. ", c.Letter, faultWords(s.Job.Circuit, c.Fault))
+			lead = say("predict.lead", "letter", c.Letter, "fault", faultWords(s.Job.Circuit, c.Fault))
 		}
 		out = append(out, paper.Paragraph{Lead: lead, Text: strings.Join(c.Why, " ")})
 	}
@@ -73,12 +72,12 @@ func (s Sheet) explainKey(n int) []paper.Block {
 	}
 	c := s.Job.Circuit
 	out := []paper.Block{
-		paper.Heading{Level: 2, Text: fmt.Sprintf("%d. Which fault explains these readings?", n)},
-		paper.Paragraph{Lead: letter(e.Answer) + ". ", Text: fmt.Sprintf("%s. Of the %d faults offered it has %s. Of all faults that the circuit allows, its place (%s) has %s.",
-			capital(faultWords(c, e.Truth)), len(e.Offered), view.Percent(e.Share), e.Place, view.Percent(e.PlaceOdds))},
+		paper.Heading{Level: 2, Text: say("explain.head", "n", strconv.Itoa(n))},
+		paper.Paragraph{Lead: letter(e.Answer) + ". ", Text: say("explain.answer", "fault", capital(faultWords(c, e.Truth)),
+			"n", strconv.Itoa(len(e.Offered)), "share", view.Percent(e.Share), "place", e.Place, "odds", view.Percent(e.PlaceOdds))},
 	}
 	if len(e.Mates) > 0 {
-		out = append(out, paper.Paragraph{Text: "These readings do not part it from: " + strings.Join(some(e.Mates, 6), ", ") + ". None of these was offered; a student who says so is right."})
+		out = append(out, paper.Paragraph{Text: say("explain.mates", "faults", strings.Join(some(e.Mates, 6), ", "))})
 	}
 	var items []string
 	for i, f := range e.Offered {
@@ -87,9 +86,9 @@ func (s Sheet) explainKey(n int) []paper.Block {
 		}
 		var parts []string
 		for _, k := range e.Against[i] {
-			parts = append(parts, fmt.Sprintf("reading %d shows %s and would show %s", k.Reading+1, k.Shows, k.Predicts))
+			parts = append(parts, say("explain.against", "n", strconv.Itoa(k.Reading+1), "shows", k.Shows, "predicts", k.Predicts))
 		}
-		items = append(items, fmt.Sprintf("%s, %s: %s.", letter(i), f, strings.Join(parts, "; ")))
+		items = append(items, say("explain.wrong", "letter", letter(i), "fault", f.String(), "against", strings.Join(parts, "; ")))
 	}
 	return append(out, paper.List{Items: items})
 }
@@ -99,7 +98,7 @@ func some(list []string, most int) []string {
 	if len(list) <= most {
 		return list
 	}
-	return append(append([]string{}, list[:most]...), fmt.Sprintf("and %d more", len(list)-most))
+	return append(append([]string{}, list[:most]...), say("more", "n", strconv.Itoa(len(list)-most)))
 }
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
@@ -109,8 +108,8 @@ func (s Sheet) nextKey(n int) []paper.Block {
 	if x == nil {
 		return nil
 	}
-	t := paper.Table{Columns: []paper.Column{{Head: "", Share: 0.4}, {Head: "Reading", Share: 4}, {Head: "Bits", Share: 0.8, Right: true},
-		{Head: "Minutes", Share: 0.9, Right: true}, {Head: "Bits a minute", Share: 1.2, Right: true}}, Small: true}
+	t := paper.Table{Columns: []paper.Column{{Head: "", Share: 0.4}, {Head: say("next.reading"), Share: 4}, {Head: say("next.bits"), Share: 0.8, Right: true},
+		{Head: say("next.minutes"), Share: 0.9, Right: true}, {Head: say("next.rate"), Share: 1.2, Right: true}}, Small: true}
 	for i, o := range x.Offered {
 		best := i == x.Answer
 		cell := func(text string) paper.Cell { return paper.Cell{Text: text, Bold: best} }
@@ -122,12 +121,12 @@ func (s Sheet) nextKey(n int) []paper.Block {
 		open = append(open, fmt.Sprintf("%s %s", p.Place, view.Percent(p.Probability)))
 	}
 	out := []paper.Block{
-		paper.Heading{Level: 2, Text: fmt.Sprintf("%d. Which reading next?", n)},
-		paper.Paragraph{Lead: letter(x.Answer) + ". ", Text: "A bit halves what is open. Places open before it: " + strings.Join(some(open, 6), ", ") + "."},
+		paper.Heading{Level: 2, Text: say("next.head", "n", strconv.Itoa(n))},
+		paper.Paragraph{Lead: letter(x.Answer) + ". ", Text: say("next.answer", "places", strings.Join(some(open, 6), ", "))},
 		t,
 	}
 	if len(x.Means) > 0 {
-		out = append(out, paper.Paragraph{Text: "What its outcomes would mean:"}, paper.List{Items: x.Means})
+		out = append(out, paper.Paragraph{Text: say("next.means")}, paper.List{Items: x.Means})
 	}
-	return append(out, paper.Paragraph{Text: fmt.Sprintf("The readings come from: %s. To name it is not asked for.", faultWords(s.Job.Circuit, x.Truth)), Small: true})
+	return append(out, paper.Paragraph{Text: say("next.truth", "fault", faultWords(s.Job.Circuit, x.Truth)), Small: true})
 }

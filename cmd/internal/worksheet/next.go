@@ -49,7 +49,7 @@ func (m *maker) next() (*Next, error) {
 			return out, nil
 		}
 	}
-	return nil, errors.New("after one reading no further one is clearly the best")
+	return nil, errors.New(say("error.next"))
 }
 
 // choice takes first readings under a fault until something is known to be wrong, and offers what could follow.

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+	"strconv"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/hypothesis"
@@ -223,14 +223,14 @@ func (m *maker) choosePoints() {
 	}
 }
 
-// numbers names test points by their numbers: "1, 2 and 5".
+// numbers names test points by their numbers: "Points 1, 2 and 5".
 func numbers(list []int) string {
 	var out []string
 	for _, i := range list {
-		out = append(out, fmt.Sprint(i+1))
+		out = append(out, strconv.Itoa(i+1))
 	}
-	if len(out) < 2 {
-		return strings.Join(out, "")
+	if len(list) == 1 {
+		return say("point", "n", out[0])
 	}
-	return strings.Join(out[:len(out)-1], ", ") + " and " + out[len(out)-1]
+	return say("points", "n", words.Joined("and", out))
 }

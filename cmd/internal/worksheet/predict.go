@@ -49,7 +49,7 @@ func (m *maker) predict() (*Predict, error) {
 		}
 	}
 	if len(out.Columns) == 1 {
-		return nil, errors.New("no fault here changes some of the test points and leaves others as they are")
+		return nil, errors.New(say("error.predict"))
 	}
 	for i := range out.Columns {
 		out.Columns[i].Why = m.why(out.Columns[0], out.Columns[i])
@@ -113,11 +113,15 @@ func against(healthy, c Column) (pattern string, score int) {
 	changed, same := 0, 0
 	values, before := map[string]bool{}, map[string]bool{}
 	for i, k := range c.Cells {
-		if k.Shown == "unsteady" || healthy.Cells[i].Shown == "unsteady" {
+		if k.unsteady() || healthy.Cells[i].unsteady() {
 			return "", 0
 		}
 		before[fmt.Sprintf("%.1f", healthy.Cells[i].Value)] = true
-		values[k.Shown[:1]+fmt.Sprintf("%.1f", k.Value)] = true
+		first := k.Shown[:1]
+		if k.floats() {
+			first = ""
+		}
+		values[first+fmt.Sprintf("%.1f", k.Value)] = true
 		if alikeCells(healthy.Cells[i], k) {
 			same++
 			b.WriteString("=|")

@@ -2,7 +2,6 @@ package worksheet
 
 import (
 	"errors"
-	"fmt"
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
@@ -49,7 +48,7 @@ type Sheet struct {
 }
 
 // ErrPyrotechnic says why there is no sheet of a circuit.
-var ErrPyrotechnic = errors.New("this is a pyrotechnic circuit (airbag, belt tensioner): a sheet would teach to measure it, and a meter's current can fire it; teach it with the maker's procedure")
+var ErrPyrotechnic = errors.New(say("error.pyrotechnic"))
 
 // Make makes the sheet of a subject. It is an error where the circuit gives none of the kinds.
 func Make(s Subject, o Options) (Sheet, error) {
@@ -69,12 +68,12 @@ func Make(s Subject, o Options) (Sheet, error) {
 			sheet.Next, err = m.next()
 		}
 		if err != nil {
-			sheet.Lacks = append(sheet.Lacks, fmt.Sprintf("no task of kind %q: %v", k, err))
+			sheet.Lacks = append(sheet.Lacks, say("error.lacks", "kind", string(k), "why", err.Error()))
 		}
 	}
 	if sheet.Predict == nil && sheet.Explain == nil && sheet.Next == nil {
 		if len(sheet.Lacks) == 0 {
-			return sheet, errors.New("no kind of task was asked for")
+			return sheet, errors.New(say("error.no_kind"))
 		}
 		return sheet, errors.New(sheet.Lacks[0])
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // MeterRule says how the numbers of a sheet are rounded.
-const MeterRule = "Volts are rounded as a hand meter of four digits (6000 counts) shows them on its volt ranges: three decimals below 6 V, two from 6 V (common practice, no source)."
+func MeterRule() string { return say("key.meter") }
 
 // nbsp holds a number to its unit where lines are broken.
 const nbsp = "\u00a0"
@@ -58,10 +58,10 @@ const leastAccepted = 0.05
 func cell(j *circuits.Job, r circuits.Reading, f circuits.Fault) Cell {
 	c := Cell{Expectation: evidence.Expect(j, r, f), From: math.NaN(), To: math.NaN()}
 	switch {
-	case c.Status == network.NoValue && c.Why == network.WhyFloating:
-		c.Shown = "floats"
-	case c.Status == network.NoValue:
-		c.Shown = "unsteady"
+	case c.floats():
+		c.Shown = say("floats")
+	case c.unsteady():
+		c.Shown = say("unsteady")
 	default:
 		c.Shown = Volts(c.Value)
 		bound := j.Meter.Accuracy(r.Quantity).Bound(c.Value)
@@ -71,12 +71,23 @@ func cell(j *circuits.Job, r circuits.Reading, f circuits.Fault) Cell {
 	return c
 }
 
+// floats tells whether nothing holds the copper.
+func (c Cell) floats() bool { return c.Status == network.NoValue && c.Why == network.WhyFloating }
+
+// unsteady tells whether there is no one value.
+func (c Cell) unsteady() bool { return c.Status == network.NoValue && c.Why != network.WhyFloating }
+
 // Accepted says what is marked as right.
 func (c Cell) Accepted() string {
 	if math.IsNaN(c.From) {
-		return "in words"
+		return say("in_words")
 	}
-	return strings.TrimSuffix(Volts(c.From), nbsp+"V") + " to " + Volts(c.To)
+	return span(c.From, c.To)
+}
+
+// span is two voltages with one unit.
+func span(low, high float64) string {
+	return say("to", "low", strings.TrimSuffix(Volts(low), nbsp+"V"), "high", Volts(high))
 }
 
 // read is what a meter of four digits shows of an expectation: the reading with its value; ok is false where there is
@@ -109,7 +120,7 @@ func digits(v float64, n int) float64 {
 func shown(r circuits.Reading) string {
 	switch {
 	case r.OL:
-		return "OL"
+		return say("ol")
 	case r.Quantity == circuits.Volts || r.Quantity == circuits.ScanVolts:
 		return Volts(r.Value)
 	}
@@ -129,9 +140,9 @@ func readingWords(c *circuits.Circuit, r circuits.Reading) string {
 	out := view.Where(r)
 	switch r.Quantity {
 	case circuits.Volts:
-		out = "volts " + out
+		out = say("reading.volts", "where", out)
 	case circuits.ScanVolts:
-		out = "scan tool, volts of " + r.At.String()
+		out = say("reading.scan", "pin", r.At.String())
 	}
 	if w := view.Conditions(c, r); w != "" {
 		out += ", " + w

@@ -43,23 +43,16 @@ func (m *maker) why(healthy, c Column) []string {
 		out = append(out, m.piece(k, c, list))
 	}
 	if len(same) > 0 {
-		out = append(out, fmt.Sprintf("Point%s %s: as healthy to within %s.", plural(same), numbers(same), Volts(differs)))
+		out = append(out, say("why.same", "points", numbers(same), "volts", Volts(differs)))
 	}
 	return out
-}
-
-func plural(list []int) string {
-	if len(list) == 1 {
-		return ""
-	}
-	return "s"
 }
 
 // atPlace says what a fault does at its own place.
 func (m *maker) atPlace(f circuits.Single) string {
 	switch f.Kind {
 	case circuits.Open:
-		return "No current can pass " + f.At.String() + "."
+		return say("why.open", "place", f.At.String())
 	case circuits.HighResistance:
 		a, b := endsOf(m.circuit, f.At)
 		r := circuits.Reading{At: circuits.PointLocation(a), To: b, Quantity: circuits.Volts, State: keyOn}
@@ -67,13 +60,13 @@ func (m *maker) atPlace(f circuits.Single) string {
 		if e.Status != network.Fine {
 			return ""
 		}
-		return fmt.Sprintf("%s flows through the added %s and loses %s there (I·R).", current(math.Abs(e.Value)/f.Ohms), ohm(f.Ohms), Volts(math.Abs(e.Value)))
+		return say("why.resistance", "amps", current(math.Abs(e.Value)/f.Ohms), "ohms", ohm(f.Ohms), "volts", Volts(math.Abs(e.Value)))
 	case circuits.ShortToGround:
-		return "What touches ground is at ground, whatever feeds it."
+		return say("why.to_ground")
 	case circuits.ShortToVoltage:
-		return "What touches B+ is at the battery's voltage, whatever pulls it down."
+		return say("why.to_voltage")
 	case circuits.ShortBetween:
-		return "What touches is one piece of copper: one voltage on both."
+		return say("why.between")
 	}
 	return ""
 }
@@ -91,7 +84,7 @@ func (m *maker) lifted(f circuits.Fault) []string {
 			}
 			e := evidence.Expect(m.job, at(p.Point()), f)
 			if e.Status == network.Fine && e.Value > liftedVolts {
-				out = append(out, fmt.Sprintf("%s's own ground stands at %s, and what it holds or feeds rises with it.", mod.Name, Volts(e.Value)))
+				out = append(out, say("why.lifted", "module", mod.Name, "volts", Volts(e.Value)))
 			}
 			break
 		}
@@ -101,7 +94,7 @@ func (m *maker) lifted(f circuits.Fault) []string {
 
 func current(amps float64) string {
 	if math.Abs(amps) < 5e-9 {
-		return "no current"
+		return say("current")
 	}
 	return held(models.SI(math.Abs(amps), "A"))
 }
@@ -116,16 +109,16 @@ func (m *maker) piece(k *circuits.Copper, c Column, list []int) string {
 		lowest, highest = min(lowest, c.Cells[n].Value), max(highest, c.Cells[n].Value)
 	}
 	if a, b := Volts(lowest), Volts(highest); a != b {
-		value = strings.TrimSuffix(a, nbsp+"V") + " to " + b
+		value = span(lowest, highest)
 	}
-	subject := fmt.Sprintf("Point%s %s", plural(list), numbers(list))
-	if c.Cells[list[0]].Shown == "floats" {
-		return subject + ": nothing holds this copper any more; a meter shows next to nothing, or what it picks up."
+	switch subject := numbers(list); {
+	case c.Cells[list[0]].floats():
+		return say("why.floats", "points", subject)
+	case len(holders) == 0:
+		return say("why.alone", "points", subject, "value", value)
+	default:
+		return say("why.held", "points", subject, "holders", strings.Join(holders, "; "), "value", value)
 	}
-	if len(holders) == 0 {
-		return fmt.Sprintf("%s: nothing but the meter hangs on this copper: %s.", subject, value)
-	}
-	return fmt.Sprintf("%s: on one copper with %s: %s.", subject, strings.Join(holders, "; "), value)
 }
 
 // holders are what hangs on the copper of a point, with the current of each.
@@ -135,7 +128,7 @@ func (m *maker) holders(k *circuits.Copper, f circuits.Fault, at circuits.Point)
 		out = append(out, "B+")
 	}
 	if k.Joined(at, circuits.BNegative) {
-		out = append(out, "ground")
+		out = append(out, say("why.ground"))
 	}
 	for _, mod := range m.circuit.Modules {
 		for _, p := range mod.Pins {
@@ -144,14 +137,14 @@ func (m *maker) holders(k *circuits.Copper, f circuits.Fault, at circuits.Point)
 			if !k.Joined(at, inside) {
 				continue
 			}
-			words := p.Point().String()
-			switch p.Kind {
+			words := ""
+			switch pin := p.Point().String(); p.Kind {
 			case circuits.PinPower:
-				words += " (feeds the module)"
+				words = say("why.power_pin", "pin", pin)
 			case circuits.PinGround:
-				words += " (the module's ground)"
+				words = say("why.ground_pin", "pin", pin)
 			default:
-				words += " (" + pinWords(p) + ")"
+				words = say("why.pin", "pin", pin, "words", pinWords(p))
 			}
 			out = append(out, words+m.flows(f, p.Point(), true)+insideWords(f.First, p.Inside()))
 		}
@@ -163,9 +156,9 @@ func (m *maker) holders(k *circuits.Copper, f circuits.Fault, at circuits.Point)
 			if !k.Joined(at, inside) {
 				continue
 			}
-			words := fmt.Sprintf("%s of %s", inside.Terminal(), m.circuit.Label(d.Name))
+			words := say("why.terminal", "pin", inside.Terminal().String(), "part", m.circuit.Label(d.Name))
 			if len(role) > 1 {
-				words = fmt.Sprintf("%s (%s)", words, role)
+				words = say("why.role", "terminal", words, "role", role)
 			}
 			out = append(out, words+m.taps(f, d, role)+m.flows(f, inside.Terminal(), false)+insideWords(f.First, circuits.PointLocation(circuits.Point{Place: d.Name})))
 		}
@@ -193,7 +186,7 @@ func (m *maker) taps(f circuits.Fault, d *circuits.Device, role string) string {
 	if across.Status != network.Fine || d.Kind == circuits.Ratiometric && across.Value < d.MinSupply {
 		return ""
 	}
-	return fmt.Sprintf(", %.3g of the %s across the sensor above its return", share, Volts(across.Value))
+	return say("why.taps", "share", fmt.Sprintf("%.3g", share), "volts", Volts(across.Value))
 }
 
 // insideWords says what is wrong inside a part that hangs on the copper.
@@ -217,9 +210,9 @@ func (m *maker) flows(f circuits.Fault, p circuits.Point, module bool) string {
 	}
 	switch {
 	case math.Abs(e.Value) < 5e-8:
-		return ", no current"
+		return say("why.idle")
 	case e.Value > 0:
-		return ", takes " + current(e.Value)
+		return say("why.takes", "amps", current(e.Value))
 	}
-	return ", gives " + current(e.Value)
+	return say("why.gives", "amps", current(e.Value))
 }

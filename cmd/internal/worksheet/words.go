@@ -1,19 +1,29 @@
 package worksheet
 
 import (
+	_ "embed"
 	"fmt"
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/phrase"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
 	"ohmtrail/solver/evidence"
 )
 
+//go:embed words.toml
+var wordsText string
+
+// words are the texts of sheets and keys.
+var words = phrase.Read(wordsText)
+
+func say(key string, pairs ...string) string { return words.Say(key, pairs...) }
+
 // faultWords says a fault as one tells it in a class.
 func faultWords(c *circuits.Circuit, f circuits.Fault) string {
 	if f.IsDouble() {
-		return singleWords(c, f.First) + "; and " + singleWords(c, f.Second)
+		return say("fault.both", "first", singleWords(c, f.First), "second", singleWords(c, f.Second))
 	}
 	return singleWords(c, f.First)
 }
@@ -21,61 +31,58 @@ func faultWords(c *circuits.Circuit, f circuits.Fault) string {
 func singleWords(c *circuits.Circuit, s circuits.Single) string {
 	place := view.FaultPlace(c, circuits.Fault{First: s})
 	if s.At.IsWire() && s.To.IsZero() {
-		place = s.At.String() + " (" + place + ")"
-	}
-	ohms := ""
-	if s.HasOhms {
-		ohms = held(models.SI(s.Ohms, "Ω")) + " "
+		place = say("fault.wire", "wire", s.At.String(), "place", place)
 	}
 	switch s.Kind {
 	case circuits.Healthy:
-		return "nothing is wrong"
+		return say("fault.healthy")
 	case circuits.Open:
-		return "open circuit: " + place
+		return say("fault.open", "place", place)
 	case circuits.HighResistance:
-		return ohms + "too much resistance: " + place
+		if !s.HasOhms {
+			return say("fault.resistance", "place", place)
+		}
+		return say("fault.resistance_of", "ohms", ohm(s.Ohms), "place", place)
 	case circuits.ShortToGround:
-		return touch(s) + "to ground: " + place
+		return say("fault.to_ground", "short", touch(s), "place", place)
 	case circuits.ShortToVoltage:
-		return touch(s) + "to B+: " + place
+		return say("fault.to_voltage", "short", touch(s), "place", place)
 	case circuits.ShortBetween:
-		return touch(s) + "between " + place
+		return say("fault.between", "short", touch(s), "place", place)
 	case circuits.Swapped:
-		return "changed over: " + place
+		return say("fault.swapped", "place", place)
 	}
-	return s.Words + ": " + place
+	return say("fault.inside", "words", s.Words, "place", place)
 }
 
 func touch(s circuits.Single) string {
 	if s.HasOhms && s.Ohms > 0 {
-		return "short of " + held(models.SI(s.Ohms, "Ω")) + " "
+		return say("fault.short_of", "ohms", ohm(s.Ohms))
 	}
-	return "short "
+	return say("fault.short")
 }
 
 // Given are the values that a student needs to reckon with, a line each: pins, parts and the meter.
 func Given(j *circuits.Job) []string {
 	c := j.Circuit
-	out := []string{fmt.Sprintf("Battery %s with the key on.", held(models.Volts(c.Battery.Volts)))}
+	out := []string{say("given.battery", "volts", held(models.Volts(c.Battery.Volts)))}
 	for _, m := range c.Modules {
 		for _, p := range m.Pins {
 			if p.Kind == circuits.PinPower {
-				out = append(out, fmt.Sprintf("%s: feeds the module, which takes what %s would.", p.Point(), ohm(m.SupplyOhms)))
+				out = append(out, say("given.feeds", "pin", p.Point().String(), "ohms", ohm(m.SupplyOhms)))
 			}
 			if w := pinWords(p); w != "" {
-				out = append(out, p.Point().String()+": "+w+".")
+				out = append(out, say("given.line", "name", p.Point().String(), "words", w))
 			}
 		}
 	}
 	for i := range c.Devices {
 		d := &c.Devices[i]
-		words := partWords(j, d)
-		if words == "" {
-			continue
+		if words := partWords(j, d); words != "" {
+			out = append(out, say("given.line", "name", d.Name, "words", words))
 		}
-		out = append(out, fmt.Sprintf("%s: %s.", d.Name, words))
 	}
-	return append(out, fmt.Sprintf("Meter: %s on volts. %s", ohm(j.Meter.InputOhms), copperWords(j)))
+	return append(out, say("given.meter", "ohms", ohm(j.Meter.InputOhms), "copper", copperWords(j)))
 }
 
 // countsVolts is the loss in a wire of the healthy machine from which on its ohms are given.
@@ -87,13 +94,13 @@ func copperWords(j *circuits.Job) string {
 	for _, w := range j.Circuit.Wires {
 		e := evidence.Expect(j, circuits.Reading{At: circuits.PointLocation(w.From), To: w.To, Quantity: circuits.Volts, State: keyOn}, circuits.Fault{})
 		if abs(e.Value) >= countsVolts {
-			counts = append(counts, fmt.Sprintf("%s %s", w.Location, ohm(w.Ohms)))
+			counts = append(counts, w.Location.String()+" "+ohm(w.Ohms))
 		}
 	}
 	if len(counts) == 0 {
-		return "Copper and joints: next to nothing."
+		return say("given.copper_none")
 	}
-	return "Amperes flow here, so that wires count: " + strings.Join(counts, ", ") + "; each joint some 5 mΩ; other copper next to nothing."
+	return say("given.copper", "wires", strings.Join(counts, ", "))
 }
 
 func ohm(v float64) string { return held(models.SI(v, "Ω")) }
@@ -101,35 +108,35 @@ func ohm(v float64) string { return held(models.SI(v, "Ω")) }
 func pinWords(p circuits.Pin) string {
 	switch p.Kind {
 	case circuits.PinReference:
-		return fmt.Sprintf("gives %s, at most %s", Volts(p.Volts), held(models.SI(p.LimitMA/1000, "A")))
+		return say("pin.reference", "volts", Volts(p.Volts), "amps", held(models.SI(p.LimitMA/1000, "A")))
 	case circuits.PinInput:
 		var parts []string
 		if p.PullUpOhms > 0 {
-			parts = append(parts, fmt.Sprintf("%s up to %s", ohm(p.PullUpOhms), Volts(p.PullUpVolts)))
+			parts = append(parts, say("pin.pull_up", "ohms", ohm(p.PullUpOhms), "volts", Volts(p.PullUpVolts)))
 		}
 		if p.PullDownOhms > 0 {
-			parts = append(parts, ohm(p.PullDownOhms)+" to ground")
+			parts = append(parts, say("pin.pull_down", "ohms", ohm(p.PullDownOhms)))
 		}
-		return "input, " + strings.Join(append(parts, "itself "+ohm(p.InputOhms)), ", ")
+		return say("pin.input", "parts", strings.Join(append(parts, say("pin.itself", "ohms", ohm(p.InputOhms))), ", "))
 	case circuits.PinReturn:
 		if p.OffsetVolts != 0 {
-			return "return, held " + Volts(p.OffsetVolts) + " above ground"
+			return say("pin.return_held", "volts", Volts(p.OffsetVolts))
 		}
-		return "return, joined to the module's ground inside"
+		return say("pin.return")
 	case circuits.PinLowSide:
 		if p.On {
-			return "driver to ground, switched on, behind " + ohm(p.OnOhms)
+			return say("pin.low_on", "ohms", ohm(p.OnOhms))
 		}
-		return fmt.Sprintf("driver to ground, off: %s up to %s", ohm(p.SenseOhms), Volts(p.SenseVolts))
+		return say("pin.low_off", "ohms", ohm(p.SenseOhms), "volts", Volts(p.SenseVolts))
 	case circuits.PinHighSide:
 		if p.On {
-			return "driver from the module's supply, switched on, behind " + ohm(p.OnOhms)
+			return say("pin.high_on", "ohms", ohm(p.OnOhms))
 		}
-		return "driver from the module's supply, off: 100 kΩ to ground"
+		return say("pin.high_off")
 	case circuits.PinCANHigh, circuits.PinCANLow:
-		return fmt.Sprintf("bus at rest: %s behind %s", Volts(p.BiasVolts), ohm(p.BiasOhms))
+		return say("pin.can", "volts", Volts(p.BiasVolts), "ohms", ohm(p.BiasOhms))
 	case circuits.PinLIN:
-		return "bus at rest: " + ohm(p.LINOhms) + " up to the module's supply"
+		return say("pin.lin", "ohms", ohm(p.LINOhms))
 	}
 	return ""
 }
@@ -141,22 +148,22 @@ func partWords(j *circuits.Job, d *circuits.Device) string {
 	case circuits.Resistor, circuits.Load:
 		return ohm(d.Ohms)
 	case circuits.Thermistor, circuits.RTD:
-		return stands + ", where it has " + ohm(d.OhmsAt(set))
+		return say("part.thermistor", "stands", stands, "ohms", ohm(d.OhmsAt(set)))
 	case circuits.Potentiometer:
-		return fmt.Sprintf("track %s, wiper %s (0 at the return, 1 at the supply) behind %s", ohm(d.Ohms), stands, ohm(d.WiperOhms))
+		return say("part.potentiometer", "track", ohm(d.Ohms), "stands", stands, "wiper", ohm(d.WiperOhms))
 	case circuits.Ratiometric:
-		share := d.Low + set*(d.High-d.Low)
-		return fmt.Sprintf("%s; its output is %.3g of its supply, behind %s; supply to return %s; it works from %s", stands, share, ohm(d.OutputOhms), ohm(d.SupplyOhms), Volts(d.MinSupply))
+		share := fmt.Sprintf("%.3g", d.Low+set*(d.High-d.Low))
+		return say("part.ratiometric", "stands", stands, "share", share, "behind", ohm(d.OutputOhms), "supply", ohm(d.SupplyOhms), "volts", Volts(d.MinSupply))
 	case circuits.Switching:
-		return fmt.Sprintf("%s (on: %s from output to return); supply to return %s", stands, ohm(d.OnOhms), ohm(d.SupplyOhms))
+		return say("part.switching", "stands", stands, "on", ohm(d.OnOhms), "supply", ohm(d.SupplyOhms))
 	case circuits.Switch:
 		return stands
 	case circuits.Zirconia:
-		return fmt.Sprintf("%s behind %s", stands, ohm(d.Ohms))
+		return say("part.zirconia", "stands", stands, "ohms", ohm(d.Ohms))
 	case circuits.CurrentLoop:
 		return stands
 	case circuits.Diode:
-		return "conducts one way, dropping " + Volts(d.ForwardVolts)
+		return say("part.diode", "volts", Volts(d.ForwardVolts))
 	}
 	return ""
 }
