@@ -24,6 +24,7 @@ type Circuit struct {
 	order     map[Location]int // where the file names each place first, for the order of double faults
 	wireIndex map[Location]int
 	matedAt   map[Location]int
+	ways      map[string][]string // cavities of each in-line connector, in the order in which the runs name them
 }
 
 // MaxVolts is the highest battery voltage accepted: the boundary of voltage class A of ISO 6469-3 (from memory) and of

@@ -1,5 +1,7 @@
 package circuits
 
+import "slices"
+
 // ElementKind is what a name of a circuit stands for.
 type ElementKind uint8
 
@@ -29,7 +31,7 @@ type Element struct {
 // adds wires and contacts, so that they are found.
 func New(file string) *Circuit {
 	return &Circuit{File: file, elements: map[string]Element{"B+": {Kind: ElementPost}, "B-": {Kind: ElementPost}},
-		order: map[Location]int{}, wireIndex: map[Location]int{}, matedAt: map[Location]int{}}
+		order: map[Location]int{}, wireIndex: map[Location]int{}, matedAt: map[Location]int{}, ways: map[string][]string{}}
 }
 
 // Element is what a name stands for; its kind is 0 where nothing is called so.
@@ -43,6 +45,16 @@ func (c *Circuit) Named(l Location, rank int) {
 	if old, ok := c.order[l]; !ok || rank < old {
 		c.order[l] = rank
 	}
+}
+
+// AddRun adds a run, whose wires are added by themselves.
+func (c *Circuit) AddRun(r Run) {
+	for _, p := range r.Path {
+		if p.Cavity != "" && !slices.Contains(c.ways[p.Place], p.Cavity) {
+			c.ways[p.Place] = append(c.ways[p.Place], p.Cavity)
+		}
+	}
+	c.Runs = append(c.Runs, r)
 }
 
 // AddWire adds a wire. Of two between the same points the first is found by its location.

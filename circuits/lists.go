@@ -3,6 +3,7 @@ package circuits
 import (
 	"slices"
 	"sort"
+	"strings"
 )
 
 // Cavities are the cavities of a module, device or in-line connector, in file order; nil for anything else.
@@ -18,13 +19,7 @@ func (c *Circuit) Cavities(name string) []string {
 			out = append(out, t.Cavity)
 		}
 	case ElementConnector:
-		for _, r := range c.Runs {
-			for _, p := range r.Path {
-				if p.Place == name && !slices.Contains(out, p.Cavity) {
-					out = append(out, p.Cavity)
-				}
-			}
-		}
+		out = slices.Clip(c.ways[name])
 	}
 	return out
 }
@@ -68,11 +63,20 @@ func (c *Circuit) modulePlugs(m Module) []string {
 // PlugsNamed are the connectors that a name in a job's `unplugged` takes apart: itself, or for a module with lettered
 // connectors all of them; nil for an unknown name.
 func (c *Circuit) PlugsNamed(name string) []string {
-	if slices.Contains(c.Plugs(), name) {
+	switch e := c.elements[name]; e.Kind {
+	case ElementDevice, ElementConnector:
 		return []string{name}
+	case ElementModule:
+		plugs := c.modulePlugs(c.Modules[e.Index])
+		if slices.Contains(plugs, name) {
+			return []string{name}
+		}
+		return plugs
 	}
-	if m := c.Module(name); m != nil {
-		return c.modulePlugs(*m)
+	if module, _, lettered := strings.Cut(name, "."); lettered {
+		if m := c.Module(module); m != nil && slices.Contains(c.modulePlugs(*m), name) {
+			return []string{name}
+		}
 	}
 	return nil
 }
@@ -100,10 +104,12 @@ func (c *Circuit) DeviceNames() []string {
 // Codes are the codes that the circuit's pins can set, in file order.
 func (c *Circuit) Codes() []string {
 	var out []string
+	met := map[string]bool{"": true}
 	for _, m := range c.Modules {
 		for _, pin := range m.Pins {
 			for _, l := range []*Limit{pin.Below, pin.Above} {
-				if l != nil && l.Code != "" && !slices.Contains(out, l.Code) {
+				if l != nil && !met[l.Code] {
+					met[l.Code] = true
 					out = append(out, l.Code)
 				}
 			}

@@ -11,24 +11,21 @@ func (c *Circuit) Only(keep func(wire int) bool) *Circuit {
 	}
 	ends, places, legs := map[Point]bool{}, map[string]bool{}, map[string]int{}
 	for _, r := range c.Runs {
-		var piece *Run
-		for i, w := range r.Wires {
-			if !keep(w) {
-				piece = nil
-				continue
+		for from := 0; from < len(r.Wires); from++ {
+			piece := Run{Name: r.Name, Role: r.Role, Line: r.Line, Path: []Point{r.Path[from]}}
+			for ; from < len(r.Wires) && keep(r.Wires[from]); from++ {
+				wire := c.Wires[r.Wires[from]]
+				wire.Run = len(out.Runs)
+				piece.Path = append(piece.Path, r.Path[from+1])
+				piece.Wires = append(piece.Wires, len(out.Wires))
+				out.AddWire(wire)
+				for _, end := range [2]Point{wire.From, wire.To} {
+					ends[end], places[end.Place] = true, true
+					legs[end.Place]++
+				}
 			}
-			if piece == nil {
-				out.Runs = append(out.Runs, Run{Name: r.Name, Role: r.Role, Line: r.Line, Path: []Point{r.Path[i]}})
-				piece = &out.Runs[len(out.Runs)-1]
-			}
-			wire := c.Wires[w]
-			wire.Run = len(out.Runs) - 1
-			piece.Path = append(piece.Path, r.Path[i+1])
-			piece.Wires = append(piece.Wires, len(out.Wires))
-			out.AddWire(wire)
-			for _, end := range [2]Point{wire.From, wire.To} {
-				ends[end], places[end.Place] = true, true
-				legs[end.Place]++
+			if len(piece.Wires) > 0 {
+				out.AddRun(piece)
 			}
 		}
 	}

@@ -40,7 +40,7 @@ func (p *circuitParser) run(c cursor) {
 	}
 	p.cut(&r, c, path)
 	p.paths = append(p.paths, path)
-	p.c.Runs = append(p.c.Runs, r)
+	p.c.AddRun(r)
 }
 
 // path reads the elements of a path; false where one is wrong, after all have been looked at.
