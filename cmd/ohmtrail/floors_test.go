@@ -34,6 +34,7 @@ var floors = []struct {
 	{"ohmtrail/solver/levels", []string{"ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
 	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
 	{"ohmtrail/cmd/internal/phrase", []string{"ohmtrail/", "net/http"}},
+	{"ohmtrail/cmd/internal/lines", []string{"ohmtrail/", "os", "net", "time"}},
 	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/cmd/internal/phrase/phrasetest"}}, // for tests only
 	{"ohmtrail/cmd/internal/files", []string{"ohmtrail/solver/", "net/http"}},
 	{"ohmtrail/cmd/internal/paper", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/files", "ohmtrail/cmd/internal/view", "ohmtrail/cmd/internal/web", "net/http"}},

@@ -3,10 +3,13 @@ package chart
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"ohmtrail/cmd/internal/lines"
 )
 
 // head writes the title.
@@ -96,28 +99,21 @@ func (s Strip) names(p *plot.Plot, data draw.Canvas) {
 	}
 	for _, n := range all {
 		data.StrokeLine2(draw.LineStyle{Color: dark, Width: vg.Points(0.5)}, data.Max.X+1, n.at, data.Max.X+12, n.to)
-		lines := broken(n.text, text, namesWidth-22)
-		for k, l := range lines {
-			data.FillText(text, vg.Point{X: data.Max.X + 15, Y: n.to + vg.Length(len(lines)-1)*5 - vg.Length(k)*10}, l)
+		set := broken(n.text, text, namesWidth-22)
+		for k, l := range set {
+			data.FillText(text, vg.Point{X: data.Max.X + 15, Y: n.to + vg.Length(len(set)-1)*5 - vg.Length(k)*10}, l)
 		}
 	}
 }
 
 // broken sets a text in at most two lines.
 func broken(text string, s draw.TextStyle, most vg.Length) []string {
-	if s.Width(text) <= most {
-		return []string{text}
+	out := lines.Wrap(text, float64(most), func(t string) float64 { return float64(s.Width(t)) }, nil)
+	if len(out) > 1 {
+		out = []string{out[0], fitted(strings.Join(out[1:], " "), s, most)}
 	}
-	at := 0
-	for i, r := range text {
-		if r == ' ' && s.Width(text[:i]) <= most {
-			at = i
-		}
-	}
-	if at == 0 {
-		return []string{fitted(text, s, most)}
-	}
-	return []string{text[:at], fitted(text[at+1:], s, most)}
+	out[0] = fitted(out[0], s, most)
+	return out
 }
 
 // feet writes the lanes of what was moved and the name of the time axis.

@@ -78,8 +78,8 @@ func (d *dotWriter) part(i int) {
 	row := func(cells string) { b.WriteString("<TR>" + cells + "</TR>") }
 	wide := func(text string) { row(`<TD COLSPAN="3">` + text + "</TD>") }
 	head := "<B>" + markup(p.name) + "</B>"
-	for _, l := range wrap(p.label, labelLettersWide) {
-		head += "<BR/>" + markup(l)
+	for _, l := range wrapped(p.label, labelLettersWide, line{}) {
+		head += "<BR/>" + markup(l.text)
 	}
 	if sign := map[partKind]string{splicePart: "\u25cf", studPart: "\u25cb", postPart: "\u25cf"}[p.kind]; sign != "" {
 		row(`<TD COLSPAN="3" PORT="dot">` + sign + "</TD>")

@@ -114,14 +114,14 @@ func (p *painter) joints(i int) {
 // heading draws the title, the line under it and the cautions, and returns the height and width that they take.
 func (p *painter) heading(title string) (height, width float64) {
 	y := margin
-	head := lines(title, 90, line{size: titleSize, bold: true, ink: ink})
-	head = append(head, lines(printable(p.marks.Title), 110, line{size: nameSize, ink: ink})...)
+	head := wrapped(title, 90, line{size: titleSize, bold: true, ink: ink})
+	head = append(head, wrapped(printable(p.marks.Title), 110, line{size: nameSize, ink: ink})...)
 	y = p.text(margin, y, false, head)
 	width = p.ruler.widest(head) + 2*margin
 	if all := cautions(p.circuit, p.marks); len(all) > 0 {
 		var ls []line
 		for _, c := range all {
-			ls = append(ls, lines(printable(c), 100, line{size: textSize, bold: true, ink: ink})...)
+			ls = append(ls, wrapped(printable(c), 100, line{size: textSize, bold: true, ink: ink})...)
 		}
 		y += 8
 		w, h := p.ruler.widest(ls), heightOf(ls)
@@ -143,7 +143,7 @@ func (p *painter) foot(y, width float64) (bottom, wide float64) {
 	if head, said := p.footNotes(); len(said) > 0 {
 		ls := []line{{text: head, size: textSize, bold: true, ink: ink}}
 		for _, s := range said {
-			ls = append(ls, lines(printable(s), 90, line{size: textSize, ink: ink})...)
+			ls = append(ls, wrapped(printable(s), 90, line{size: textSize, ink: ink})...)
 		}
 		y = p.text(margin, y+10, false, ls)
 		wide = p.ruler.widest(ls) + 2*margin

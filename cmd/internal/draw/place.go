@@ -71,7 +71,7 @@ func (p *placed) measure() {
 	p.heads, p.headTall = make([][]line, len(p.parts)), make([]float64, len(p.parts))
 	for i, part := range p.parts {
 		p.heads[i] = append(p.heads[i], line{text: printable(part.name), size: nameSize, bold: true, ink: ink})
-		p.heads[i] = append(p.heads[i], lines(printable(part.label), labelLettersWide, line{size: smallSize, ink: faint})...)
+		p.heads[i] = append(p.heads[i], wrapped(printable(part.label), labelLettersWide, line{size: smallSize, ink: faint})...)
 		_, tags := stack(p.tags[i])
 		p.headTall[i] = heightOf(p.heads[i]) + tags + 11
 		switch {

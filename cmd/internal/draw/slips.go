@@ -58,10 +58,7 @@ func (g *grid) annotate(m Marks, r *ruler) *notes {
 		ringed: fill(len(g.slots)), cored: fill(len(g.slots)), outlined: fill(len(g.parts)), broken: fill(len(g.strands)),
 	}
 	for i, s := range m.Suspects {
-		tag := slip{suspect: i, lines: lines(printable(s.Words), 30, line{size: textSize, bold: true, ink: ink})}
-		if len(tag.lines) == 0 {
-			tag.lines = []line{{text: fmt.Sprintf("suspect? %.0f %%", 100*s.Probability), size: textSize, bold: true, ink: ink}}
-		}
+		tag := slip{suspect: i, lines: wrapped(printable(s.Words), 30, line{size: textSize, bold: true, ink: ink})}
 		tag.height = max(heightOf(tag.lines)+2*slipPad, 20) + 5
 		tag.width = r.widest(tag.lines) + 2*slipPad + 20
 		for _, at := range []circuits.Location{s.Location, s.Other} {

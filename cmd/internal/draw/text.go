@@ -3,12 +3,15 @@ package draw
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
+
+	"ohmtrail/cmd/internal/lines"
 )
 
 // Sizes of text, in units of the drawing. One unit is one pixel of a screen at its natural size.
@@ -90,27 +93,14 @@ func (r *ruler) widest(lines []line) float64 {
 	return w
 }
 
-// wrap breaks a text at plain spaces into lines of about so many letters; a longer word stays whole.
-func wrap(text string, letters int) []string {
-	var out []string
-	for _, word := range strings.Split(text, " ") {
-		if word == "" {
-			continue
-		}
-		if n := len(out); n > 0 && len([]rune(out[n-1]))+1+len([]rune(word)) <= letters {
-			out[n-1] += " " + word
-			continue
-		}
-		out = append(out, word)
+// wrapped sets a text in lines of about so many letters, each like a line; none of an empty text. A longer word stays
+// whole.
+func wrapped(text string, letters int, like line) []line {
+	if strings.Trim(text, " ") == "" {
+		return nil
 	}
-	return out
-}
-
-// lines sets wrapped text in one size.
-func lines(text string, letters int, like line) []line {
 	var out []line
-	for _, s := range wrap(text, letters) {
-		like.text = s
+	for _, like.text = range lines.Wrap(text, float64(letters), func(s string) float64 { return float64(utf8.RuneCountInString(s)) }, nil) {
 		out = append(out, like)
 	}
 	return out

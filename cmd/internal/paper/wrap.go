@@ -1,48 +1,27 @@
 package paper
 
-import "strings"
+import (
+	"strings"
 
-// gauge measures text of one face.
-type gauge func(string) float64
+	"ohmtrail/cmd/internal/lines"
+)
 
 // broken breaks a text into lines of at most that width: at its spaces, else behind a sign that ends a part of a name,
-// else within a word. Spaces that do not break (U+00A0) hold words together, and are plain ones when printed.
-func broken(text string, most float64, width gauge) []string {
+// else within a word. Spaces that do not break are plain ones when printed.
+func broken(text string, most float64, width lines.Width) []string {
 	var out []string
 	for _, part := range strings.Split(text, "\n") {
-		line, used := "", 0.0
-		space := width(" ")
-		for _, word := range strings.Split(part, " ") {
-			if word == "" {
-				continue
-			}
-			w := width(word)
-			if line != "" && used+space+w <= most {
-				line, used = line+" "+word, used+space+w
-				continue
-			}
-			if line != "" {
-				out = append(out, line)
-			}
-			if w > most {
-				pieces := chopped(word, most, width)
-				out = append(out, pieces[:len(pieces)-1]...)
-				word = pieces[len(pieces)-1]
-				w = width(word)
-			}
-			line, used = word, w
-		}
-		out = append(out, line)
+		out = append(out, lines.Wrap(part, most, width, func(word string) []string { return chopped(word, most, width) })...)
 	}
 	for i := range out {
-		out[i] = strings.ReplaceAll(out[i], "\u00a0", " ")
+		out[i] = plainSpaces(out[i])
 	}
 	return out
 }
 
 // chopped cuts a word that is wider than a line: behind a no-break space or one of the signs of names where that keeps
 // half the line, else wherever the line is full.
-func chopped(word string, most float64, width gauge) []string {
+func chopped(word string, most float64, width lines.Width) []string {
 	var out []string
 	letters := []rune(word)
 	for len(letters) > 0 {

@@ -218,9 +218,9 @@ func (v Ranked) against(p Page, c rank.Candidate) string {
 	if len(v.Ranking.Taken) == 0 {
 		said = "not tested by any reading"
 	}
-	before := fmt.Sprintf(", %s before any reading (%s)", percent(c.Prior), c.Reason)
+	before := fmt.Sprintf(", %s before any reading (%s)", Percent(c.Prior), c.Reason)
 	if c.Whole().IsDouble() { // the prior is that of the fault that was added
 		before = fmt.Sprintf("; %s alone was given%s", c.Fault.WithoutOhms(), strings.TrimPrefix(before, ","))
 	}
-	return p.paragraph("", fmt.Sprintf("%s: %s now%s. %s", c.Name(), percent(c.Probability), before, sentence(said)))
+	return p.paragraph("", fmt.Sprintf("%s: %s now%s. %s", c.Name(), Percent(c.Probability), before, sentence(said)))
 }

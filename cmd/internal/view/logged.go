@@ -65,7 +65,7 @@ func round3(v float64) float64 {
 func oneIn(p float64) string {
 	switch {
 	case p >= 0.5:
-		return percent(p)
+		return Percent(p)
 	case p < 1e-6:
 		return "less than 1 in 1 000 000"
 	}
@@ -161,10 +161,10 @@ func (v Logged) seenWords() []string {
 	short := interval / 5
 	chance := recording.SeenChance(short, interval)
 	words := fmt.Sprintf("One sample every %s: a dropout of %s is seen once in %s times (%s), one of %s or longer always.", long(interval), long(short),
-		grouped(1/chance), percent(chance), long(interval))
+		grouped(1/chance), Percent(chance), long(interval))
 	if !v.Jumped() {
 		words += fmt.Sprintf(" Ten dropouts of %s would all be missed with %s: a quiet recording clears nothing that is shorter than its samples are apart.",
-			long(short), percent(recording.MissedAll(short, interval, 10)))
+			long(short), Percent(recording.MissedAll(short, interval, 10)))
 	}
 	out := []string{words}
 	for _, c := range v.Log.Channels {

@@ -58,7 +58,7 @@ func (v Logged) ChartBands(i int) []ChartBand {
 		if more := len(s.Group.Faults) - 1; more > 0 {
 			name += " or " + count(more, "other", "others") + " like it"
 		}
-		out = append(out, band(name+" ("+percent(s.Group.Probability)+")", c.Reading.Quantity, s.Expects, v.Ranking.Job.Meter.MaxOhms))
+		out = append(out, band(name+" ("+Percent(s.Group.Probability)+")", c.Reading.Quantity, s.Expects, v.Ranking.Job.Meter.MaxOhms))
 	}
 	return out
 }

@@ -237,7 +237,7 @@ func (v Logged) channel(b *strings.Builder, p Page, i int) {
 		if len(c.Found.States) == 1 {
 			share = 1
 		}
-		shown := percent(share)
+		shown := Percent(share)
 		if share == 1 {
 			shown = "100" + nbsp + "%"
 		}

@@ -137,7 +137,7 @@ func suspects(r rank.Ranking) []draw.Suspect {
 		}
 	}
 	for i := range out {
-		out[i].Words = strings.Join(words[i], " or ") + "? " + spaced(percent(out[i].Probability))
+		out[i].Words = strings.Join(words[i], " or ") + "? " + spaced(Percent(out[i].Probability))
 	}
 	sortSuspects(out)
 	n := 0

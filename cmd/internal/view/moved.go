@@ -27,7 +27,7 @@ func (m Moved) Text(p Page) string {
 	var b strings.Builder
 	b.WriteString(p.strong("Faults, before and after") + "\n")
 	for _, r := range m.rows() {
-		head := "  " + pad(percent(r.before), 6, true) + " → " + pad(percent(r.after), 6, true) + "  "
+		head := "  " + pad(Percent(r.before), 6, true) + " → " + pad(Percent(r.after), 6, true) + "  "
 		b.WriteString(p.paragraph(head, r.words))
 	}
 	return b.String()

@@ -108,11 +108,20 @@ func Value(q circuits.Quantity, v float64) string {
 	return models.Volts(v)
 }
 
-// Percent prints a probability as every answer does: whole percents, and no 0 or 100 % for what is merely near it.
-func Percent(p float64) string { return percent(p) }
+// PercentInWords prints a probability in a sentence: whole percents, and neither 0 nor 100 of them.
+func PercentInWords(p float64) string {
+	switch {
+	case p < 0.01:
+		return "less than 1 %"
+	case p > 0.99:
+		return "over 99 %"
+	}
+	return strconv.FormatFloat(100*p, 'f', 0, 64) + " %"
+}
 
-// percent prints a probability: whole percents, one decimal below one, and no 0 or 100 % for what is merely near it.
-func percent(p float64) string {
+// Percent prints a probability as every table does: whole percents, one decimal below one, and no 0 or 100 % for what is
+// merely near it.
+func Percent(p float64) string {
 	switch {
 	case p >= 0.995:
 		return ">99" + nbsp + "%"

@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"github.com/rivo/uniseg"
+
+	"ohmtrail/cmd/internal/lines"
 )
 
 // Page is what text is set on.
@@ -26,24 +28,9 @@ func (p Page) strong(s string) string {
 // width is the number of columns that a text takes on a terminal.
 func width(s string) int { return uniseg.StringWidth(s) }
 
-// wrap breaks a text at its spaces into lines of at most that many columns. A word that is longer stands alone. Spaces
-// that do not break (U+00A0) hold a number to its unit.
+// wrap breaks a text at its spaces into lines of at most that many columns. A word that is longer stands alone.
 func wrap(s string, columns int) []string {
-	var out []string
-	line := ""
-	for _, word := range strings.Split(s, " ") {
-		switch {
-		case word == "":
-		case line == "":
-			line = word
-		case width(line)+1+width(word) <= columns:
-			line += " " + word
-		default:
-			out = append(out, line)
-			line = word
-		}
-	}
-	return append(out, line)
+	return lines.Wrap(s, float64(columns), func(s string) float64 { return float64(width(s)) }, nil)
 }
 
 // paragraph is a wrapped text whose first line begins with head and whose other lines are indented as far.

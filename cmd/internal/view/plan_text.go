@@ -92,7 +92,7 @@ func (v Planned) remaining(p Page) string {
 		b.WriteString(p.paragraph(v.placeHead(place), placeLeft(place)))
 	}
 	if rest > 0 && b.Len() > 0 {
-		head := "  " + pad(percent(rest), 6, true) + "  "
+		head := "  " + pad(Percent(rest), 6, true) + "  "
 		if v.Before != nil {
 			head = strings.Repeat(" ", width(v.placeHead(v.Plan.Remaining[0]))-width(head)) + head
 		}
@@ -103,7 +103,7 @@ func (v Planned) remaining(p Page) string {
 
 // placeHead is a place's probability, behind what it was before the last reading where that is known.
 func (v Planned) placeHead(place rank.PlaceOdds) string {
-	now := pad(percent(place.Probability), 6, true) + "  "
+	now := pad(Percent(place.Probability), 6, true) + "  "
 	if v.Before == nil {
 		return "  " + now
 	}
@@ -113,7 +113,7 @@ func (v Planned) placeHead(place rank.PlaceOdds) string {
 			before = b.Probability
 		}
 	}
-	return "  " + pad(percent(before), 6, true) + " → " + now
+	return "  " + pad(Percent(before), 6, true) + " → " + now
 }
 
 // placeLeft is a place with what is likeliest there.
@@ -144,10 +144,10 @@ func (v Planned) Suggestion(p Page, head string, s plan.Suggestion) string {
 			rest += o.Probability
 			continue
 		}
-		b.WriteString(p.paragraph(indent+pad(percent(o.Probability), 6, true)+"  ", v.outcome(s, o)))
+		b.WriteString(p.paragraph(indent+pad(Percent(o.Probability), 6, true)+"  ", v.outcome(s, o)))
 	}
 	if rest > 0 {
-		b.WriteString(p.paragraph(indent+pad(percent(rest), 6, true)+"  ", "other values"))
+		b.WriteString(p.paragraph(indent+pad(Percent(rest), 6, true)+"  ", "other values"))
 	}
 	return b.String()
 }

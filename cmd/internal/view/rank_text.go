@@ -118,7 +118,7 @@ func (v Ranked) groupsText(p Page, top int) string {
 	names, shares := 0, 0
 	for _, g := range groups[:shown] {
 		for _, c := range visible(g) {
-			names, shares = max(names, width(c.Name())), max(shares, width(percent(c.Probability)))
+			names, shares = max(names, width(c.Name())), max(shares, width(Percent(c.Probability)))
 		}
 	}
 	var b strings.Builder
@@ -127,11 +127,11 @@ func (v Ranked) groupsText(p Page, top int) string {
 		for k, c := range faults {
 			share := ""
 			if k == 0 {
-				share = percent(g.Probability)
+				share = Percent(g.Probability)
 			}
 			own := ""
 			if len(g.Faults) > 1 {
-				own = percent(c.Probability)
+				own = Percent(c.Probability)
 			}
 			b.WriteString(faultLine(p, share, c, own, names, shares, i == 0 && k == 0))
 			if place := FaultPlace(v.Ranking.Job.Circuit, c.Whole()); i == 0 && place != "" && c.Probability >= placedShare*g.Probability {
@@ -148,7 +148,7 @@ func (v Ranked) groupsText(p Page, top int) string {
 		faults += len(g.Faults)
 	}
 	if faults > 0 {
-		b.WriteString(spaced(fmt.Sprintf("  %6s  %s\n", percent(rest), count(faults, "other fault", "other faults"))))
+		b.WriteString(spaced(fmt.Sprintf("  %6s  %s\n", Percent(rest), count(faults, "other fault", "other faults"))))
 	}
 	return b.String()
 }

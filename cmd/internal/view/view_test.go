@@ -51,7 +51,7 @@ func TestScale(t *testing.T) {
 
 func TestPercentNeverClaimsCertainty(t *testing.T) {
 	for p, want := range map[float64]string{1: ">99 %", 0.9999: ">99 %", 0.994: "99 %", 0.71: "71 %", 0.01: "1 %", 0.004: "0.4 %", 0.0001: "<0.1 %", 0: "0 %"} {
-		if got := spaced(percent(p)); got != want {
+		if got := spaced(Percent(p)); got != want {
 			t.Errorf("%g is %s, want %s", p, got, want)
 		}
 	}

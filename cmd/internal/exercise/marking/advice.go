@@ -74,7 +74,7 @@ func (a *Advice) measure(before, after *standing, s exercise.Step) {
 		a.say("It cleared %s.", some(a.Fell))
 	}
 	if rose != "" {
-		a.say("It speaks for %s, now %s.", rose, percent(after.places[0].Probability))
+		a.say("It speaks for %s, now %s.", rose, view.PercentInWords(after.places[0].Probability))
 	}
 	if !said(s.Action.Reason) {
 		a.say("No reason was given.")

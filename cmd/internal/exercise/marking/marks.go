@@ -8,6 +8,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/exercise"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
 )
@@ -209,7 +210,7 @@ func (w *way) repair(i int, s exercise.Step, a *Advice) {
 	}
 	if share < surePlace && !turn {
 		w.guesses = append(w.guesses, "repair "+place)
-		a.say("A guess: your readings gave %s %s, and open were %s.", place, percent(share), places(known.open()))
+		a.say("A guess: your readings gave %s %s, and open were %s.", place, view.PercentInWords(share), places(known.open()))
 	}
 	if s.Reply.Cured {
 		for _, f := range w.truths() {
@@ -265,7 +266,7 @@ func (w *way) found(a *Advice) {
 	if share < surePlace && !w.last.done {
 		w.guessed, w.known = true, share
 		w.guesses = append(w.guesses, "find "+w.finding.Fault.String())
-		a.say("A guess: your readings gave %s %s, and open were %s.", place, percent(share), places(w.last.open()))
+		a.say("A guess: your readings gave %s %s, and open were %s.", place, view.PercentInWords(share), places(w.last.open()))
 		if w.last.best != nil {
 			a.say("What would have told: %s", w.last.best.words)
 		}
@@ -325,16 +326,6 @@ func (w *way) missing() int {
 	return n
 }
 
-func percent(share float64) string {
-	switch {
-	case share < 0.01:
-		return "less than 1 %"
-	case share > 0.99:
-		return "over 99 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*share)
-}
-
 // places says which places are open.
 func places(open []rank.PlaceOdds) string {
 	var out []string
@@ -343,7 +334,7 @@ func places(open []rank.PlaceOdds) string {
 			out = append(out, fmt.Sprintf("%d more", len(open)-i))
 			break
 		}
-		out = append(out, fmt.Sprintf("%s (%.0f %%)", p.Place, 100*p.Probability))
+		out = append(out, fmt.Sprintf("%s (%s)", p.Place, view.PercentInWords(p.Probability)))
 	}
 	return joined(out)
 }

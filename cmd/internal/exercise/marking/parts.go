@@ -144,13 +144,13 @@ func (w *way) proofShare(placeShare float64) (float64, string) {
 	case placeShare == 0:
 		return 0, "what is not so cannot be proven"
 	case w.last.sure && share >= surePlace:
-		return 1, fmt.Sprintf("a direct reading fits %s and no healthy circuit; your readings give it %s", place, percent(share))
+		return 1, fmt.Sprintf("a direct reading fits %s and no healthy circuit; your readings give it %s", place, view.PercentInWords(share))
 	case share >= 0.95:
-		return 0.7, fmt.Sprintf("your readings give it %s, but none was taken that would have shown the opposite", percent(share))
+		return 0.7, fmt.Sprintf("your readings give it %s, but none was taken that would have shown the opposite", view.PercentInWords(share))
 	case w.last.done && share >= openFrom:
 		return 0.7, "nothing that pays tells more: " + w.last.why
 	}
-	return 0, fmt.Sprintf("your readings give %s %s: not proven", place, percent(share))
+	return 0, fmt.Sprintf("your readings give %s %s: not proven", place, view.PercentInWords(share))
 }
 
 // minutes holds the student's minutes against the planner's on the same machine.
@@ -170,7 +170,7 @@ func (w *way) minutes(most, placeShare float64) {
 	}
 	if w.guessed && share > 0 { // else one reading and a lucky guess would be the quickest way of all
 		share *= w.known
-		why += fmt.Sprintf("; it was guessed, and counts as far as your readings had shown it: %s", percent(w.known))
+		why += fmt.Sprintf("; it was guessed, and counts as far as your readings had shown it: %s", view.PercentInWords(w.known))
 	}
 	w.gain("minutes", "Minutes", most, share, strings.ReplaceAll(why, "\u00a0", " "))
 }
