@@ -24,6 +24,16 @@ func rangeShare(pct float64) spread[Pin] {
 	}
 }
 
+// pulledUp is pct where there is a pull-up at all.
+func pulledUp(percent float64) spread[Pin] {
+	return func(p *Pin, nominal float64) (low, high float64) {
+		if p.PullUpOhms == 0 {
+			return nominal, nominal
+		}
+		return pct[Pin](percent)(p, nominal)
+	}
+}
+
 // limitVolts is where a code is set; 0, and nothing to be off, where there is no limit.
 func limitVolts(key string, limit func(*Pin) *Limit) Number[Pin] {
 	return Number[Pin]{Key: key, Hidden: true,
@@ -72,7 +82,7 @@ var pinTypes = []PinType{
 	{Kind: PinInput, Word: "input", Inside: []string{PullUpLost}, Keys: []string{"range_volts", "bits", "below", "above"},
 		Numbers: append([]Number[Pin]{
 			resistance("pull_up_ohms", 0, Positive, toleranced(pinTolerance), nil, pinPullUp),
-			number("pull_up_volts", 5, railVolts, pct[Pin](3), pct[Pin](3), func(p *Pin) *float64 { return &p.PullUpVolts }),
+			number("pull_up_volts", 5, railVolts, pulledUp(3), pulledUp(3), func(p *Pin) *float64 { return &p.PullUpVolts }),
 			resistance("pull_down_ohms", 0, Positive, toleranced(pinTolerance), nil, pinPullDown),
 			fact("tolerance_pct", 5, Percent, func(p *Pin) *float64 { return &p.TolerancePct }),
 			resistance("input_ohms", 1e6, Positive, times[Pin](2), between[Pin](200e3, 10e6), func(p *Pin) *float64 { return &p.InputOhms }),

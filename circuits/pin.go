@@ -80,6 +80,12 @@ func (p Pin) StepVolts() float64 {
 	return (p.RangeVolts[1] - p.RangeVolts[0]) / float64(int64(1)<<p.Bits-1)
 }
 
+// Converted is a voltage with the converter's own error.
+func (p Pin) Converted(volts float64) float64 {
+	low := p.RangeVolts[0]
+	return low + (volts-low)*(1+p.ScanGainPct/100) + p.ScanOffsetVolts
+}
+
 // Connector is the name of the module connector that a pin belongs to, as a job unplugs it: the module's name, and
 // the letters that the cavity begins with behind a point.
 func (p Pin) Connector() string { return moduleConnector(p.Module, p.Cavity) }

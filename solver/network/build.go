@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"ohmtrail/circuits"
-	"ohmtrail/models"
 )
 
 // building is what a netlist is built for.
@@ -75,25 +74,9 @@ func (fs faults) shorts(at circuits.Location) bool {
 // build lays out the network of one reading's state.
 func build(c *circuits.Circuit, b building) *netlist {
 	n := &netlist{c: c, nodes: map[circuits.Point]int32{}, series: map[circuits.Location]int{}, devices: map[string]deviceSlots{},
-		pin: map[circuits.Location]pinSlots{}, key: b.state.Key, joints: b.joints}
-	n.battery()
+		pin: map[circuits.Location]pinSlots{}, key: b.state.Key, joints: b.joints, built: b}
 	n.terminals()
-	for i := range c.Wires {
-		n.wire(&c.Wires[i], b)
-	}
-	for i := range c.Contacts {
-		n.contact(&c.Contacts[i], b)
-	}
-	for _, s := range c.Studs {
-		at := circuits.PointLocation(circuits.Point{Place: s.Name})
-		n.joint(at, n.node(at.From), ground, models.StudOhms, b)
-	}
-	for i := range c.Modules {
-		n.module(&c.Modules[i], b)
-	}
-	for i := range c.Devices {
-		n.device(&c.Devices[i], b.stimuli(&c.Devices[i]), b)
-	}
+	n.parts(b)
 	for _, j := range b.state.Jumpers {
 		n.resistor(n.node(j[0]), n.node(j[1]), circuits.JumperOhms)
 	}
@@ -104,6 +87,52 @@ func build(c *circuits.Circuit, b building) *netlist {
 		n.short(f, b)
 	}
 	return n
+}
+
+// parts lays out, or writes anew, everything that the circuit is made of.
+func (n *netlist) parts(b building) {
+	n.battery()
+	for i := range n.c.Wires {
+		n.begin(&n.begins.wires)
+		n.wire(&n.c.Wires[i], b)
+	}
+	for i := range n.c.Contacts {
+		n.begin(&n.begins.contacts)
+		n.contact(&n.c.Contacts[i], b)
+	}
+	for i := range n.c.Studs {
+		n.begin(&n.begins.studs)
+		n.stud(&n.c.Studs[i], b)
+	}
+	for i := range n.c.Modules {
+		n.begin(&n.begins.modules)
+		n.module(&n.c.Modules[i], b)
+	}
+	for i := range n.c.Devices {
+		n.begin(&n.begins.devices)
+		n.device(&n.c.Devices[i], b.stimuli(&n.c.Devices[i]), b)
+	}
+	if !n.rewriting {
+		n.begins.end = n.here()
+	}
+}
+
+// begins are the marks at which the parts of a circuit begin, in the order of its lists.
+type begins struct {
+	wires, contacts, studs, modules, devices []mark
+	pins                                     [][]mark // by module
+	end                                      mark     // of them all
+}
+
+func (n *netlist) begin(list *[]mark) {
+	if !n.rewriting {
+		*list = append(*list, n.here())
+	}
+}
+
+func (n *netlist) stud(s *circuits.Stud, b building) {
+	at := circuits.PointLocation(circuits.Point{Place: s.Name})
+	n.joint(at, n.node(at.From), ground, s.Ohms, b)
 }
 
 // terminals makes the nodes that a lead can touch even where no wire runs to them.
@@ -141,10 +170,18 @@ func (n *netlist) battery() {
 // joint adds a wire, contact or stud joint: the place where a series fault or the ammeter can be.
 func (n *netlist) joint(at circuits.Location, from, to int32, ohms float64, b building) {
 	if at == b.ammeter {
-		n.series[at] = n.resistor(from, to, circuits.AmmeterOhms)
-		return
+		ohms = circuits.AmmeterOhms
+	} else {
+		ohms = b.fault.seriesOhms(at, ohms)
 	}
-	n.series[at] = n.resistor(from, to, b.fault.seriesOhms(at, ohms))
+	n.inSeries(at, n.resistor(from, to, ohms))
+}
+
+// inSeries notes the branch of a place where a series fault or the ammeter can be.
+func (n *netlist) inSeries(at circuits.Location, branch int) {
+	if !n.rewriting {
+		n.series[at] = branch
+	}
 }
 
 // wire adds a wire; one that a short touches is cut at its middle, where the short joins.
@@ -178,11 +215,11 @@ func (n *netlist) contact(k *circuits.Contact, b building) {
 		}
 	}
 	from, to := n.node(k.First), n.node(second)
-	if n.apart(k.First, b.state) && k.Location != b.ammeter {
-		n.series[k.Location] = n.slot(from, to)
+	if len(b.state.Unplugged) > 0 && n.apart(k.First, b.state) && k.Location != b.ammeter {
+		n.inSeries(k.Location, n.slot(from, to))
 		return
 	}
-	n.joint(k.Location, from, to, models.ContactOhms, b)
+	n.joint(k.Location, from, to, k.Ohms, b)
 }
 
 // apart tells whether the state takes the point's connector apart.

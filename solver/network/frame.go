@@ -30,8 +30,11 @@ type Scene struct {
 }
 
 // Scene sets the stimuli of a frame; a device that is not in the map has its nominal one.
-func (f *Frame) Scene(stimuli map[string]float64) *Scene {
-	return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, nominal(stimuli))}
+func (f *Frame) Scene(stimuli map[string]float64) *Scene { return f.SceneOf(stimuli, nil) }
+
+// SceneOf is the scene of a machine with its own numbers, by the layout's parameters.
+func (f *Frame) SceneOf(stimuli map[string]float64, numbers Settings) *Scene {
+	return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, nominal(stimuli), numbers)}
 }
 
 // solve reduces the sound circuit to the leads, once.

@@ -16,7 +16,8 @@ import (
 type Layout struct {
 	c          *circuits.Circuit
 	parameters []Parameter
-	built      faults // faults that are there in any case
+	converters map[circuits.Point][]int // by pin: the parameters of its converter
+	built      faults                   // faults that are there in any case
 
 	mu       sync.Mutex
 	plain    map[circuits.Key]*topology
@@ -31,8 +32,24 @@ type topology struct {
 }
 
 // NewLayout lays out a circuit, with the faults that are there in any case (none, as a rule). Their ohms must be given.
+// Predictions lean on what Toleranced lists.
 func NewLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
-	return &Layout{c: c, parameters: Parameters(c), built: there, plain: map[circuits.Key]*topology{}}
+	return newLayout(c, Toleranced(c), there)
+}
+
+// NewWideLayout is a layout whose predictions lean on everything that has a width.
+func NewWideLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
+	return newLayout(c, Parameters(c), there)
+}
+
+func newLayout(c *circuits.Circuit, parameters []Parameter, there faults) *Layout {
+	l := &Layout{c: c, parameters: parameters, converters: map[circuits.Point][]int{}, built: there, plain: map[circuits.Key]*topology{}}
+	for i, p := range parameters {
+		if p.Kind == Converter {
+			l.converters[p.Place] = append(l.converters[p.Place], i)
+		}
+	}
+	return l
 }
 
 // Parameters lists what of the circuit is known only to a tolerance; predictions keep to its order.
@@ -91,17 +108,24 @@ func ammeterAt(r circuits.Reading) circuits.Location {
 	return circuits.Location{}
 }
 
-// setting is the circuit in the state of a reading at these stimuli: found, or made.
-func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits.Device) float64) *setting {
+// setting is the circuit in the state of a reading at these stimuli, with the numbers of a machine (nil for the file's):
+// found, or made.
+func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits.Device) float64, numbers Settings) *setting {
 	key := fmt.Append(nil, r.State.Key, r.State.Unplugged, r.State.Jumpers, r.State.Loads, ammeterAt(r), "\x00")
 	for i := range l.c.Devices {
 		if d := &l.c.Devices[i]; d.Kind.HasStimulus() {
 			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(stimuli(d)))
 		}
 	}
+	for _, v := range numbers {
+		key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
+	}
 	return l.settings.get(string(key), func() *setting {
 		s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, ammeter: ammeterAt(r)}
 		n := s.net
+		if numbers != nil {
+			n.revalue(Machine(l.c, l.parameters, numbers))
+		}
 		for i := range l.c.Contacts {
 			k := &l.c.Contacts[i]
 			if len(r.State.Unplugged) > 0 && n.apart(k.First, r.State) {
@@ -111,8 +135,8 @@ func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits
 		if !s.ammeter.IsZero() {
 			n.values.branches[n.series[s.ammeter]].siemens = 1 / circuits.AmmeterOhms
 		}
-		for i := range l.c.Devices {
-			d := &l.c.Devices[i]
+		for i := range n.c.Devices {
+			d := &n.c.Devices[i]
 			n.stimulate(d, stimuli(d), n.values, n.pieces)
 		}
 		return s

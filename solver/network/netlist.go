@@ -51,12 +51,16 @@ type netlist struct {
 	key       circuits.Key
 	dead      []int // branches that a fault inside a part took away for good
 	deadGains []int
-	joints    bool // module pins get a joint of their own, so that an open inside is an open branch
+	joints    bool     // module pins get a joint of their own, so that an open inside is an open branch
+	built     building // for what
+	begins    begins
+	rewriting bool // values are written anew from the cursor on
+	cursor    mark
 }
 
 // node gives the number of a point, making it where it is new.
 func (n *netlist) node(p circuits.Point) int32 {
-	if p == circuits.BNegative {
+	if n.rewriting || p == circuits.BNegative {
 		return ground
 	}
 	if i, ok := n.nodes[p]; ok {
@@ -83,12 +87,6 @@ func (n *netlist) nodeOf(p circuits.Point) int32 {
 // conductance is 1/ohms with a floor for joints of no resistance at all.
 func conductance(ohms float64) float64 {
 	return 1 / math.Max(ohms, models.LeastOhms)
-}
-
-// add appends a branch and gives its number.
-func (n *netlist) add(b branch) int {
-	n.values.branches = append(n.values.branches, b)
-	return len(n.values.branches) - 1
 }
 
 // resistor appends a plain resistance; +Inf ohms leaves a slot that conducts nothing.

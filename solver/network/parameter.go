@@ -4,162 +4,254 @@ import (
 	"math"
 
 	"ohmtrail/circuits"
+	"ohmtrail/models"
 )
 
-// ParameterKind is what a parameter of a circuit is known to a bound of.
+// ParameterKind says of which sort a parameter is.
 type ParameterKind uint8
 
 // The kinds of parameter.
 const (
-	ReferenceVolts ParameterKind = iota // a regulator's voltage
-	PullUpOhms                          // an input's pull-up
-	PartOhms                            // a part's resistance
-	OutputShare                         // a ratiometric sensor's accuracy
-	Stimulus                            // what sets a sensor, in the stimulus's own unit
+	Inside    ParameterKind = iota // a number inside a module or a part, the same make in every machine of a kind
+	Harness                        // a wire's, contact's, stud's or the battery's: each machine has its own
+	Converter                      // the error of a module's converter, which scan values show and nothing else
+	Threshold                      // where a part changes its law or a code is set: no reading leans on it by a line
+	Stimulus                       // what sets a sensor, in the stimulus's own unit
 )
 
 // Parameter is something about a circuit that its readings depend on and nobody knows exactly.
 type Parameter struct {
-	Kind   ParameterKind
-	Place  circuits.Point // the pin, or the device
-	Spread float64        // one standard deviation of a uniform bound, relative (of the supply for OutputShare); 1 for Stimulus
+	Kind    ParameterKind
+	Place   circuits.Point    // the part, pin, contact or stud that it is of; B+ for the battery; zero for a wire
+	Wire    circuits.Location // the wire that it is of
+	Key     string            // what a file calls the number; "set" for a stimulus
+	Nominal float64
+	models.Width
+
+	part   part
+	number int // in the table of the part's numbers
 }
 
-// Parameters lists what is known only to a tolerance, and every stimulus, in file order. Bounds are uniform, so one
-// standard deviation is the bound/√3.
+// Name is the parameter's place and key, as in "ECU:A12 pull_up_ohms".
+func (p Parameter) Name() string {
+	if p.Place.Place == "" {
+		return p.Wire.String() + " " + p.Key
+	}
+	return p.Place.String() + " " + p.Key
+}
+
+// Spread is what Prediction.Sens counts in: a standard deviation, in the number's own unit or in e-folds of it where it
+// is spread by the logarithm; 1 for a stimulus, whose widths jobs know.
+func (p Parameter) Spread() float64 {
+	if p.Kind == Stimulus {
+		return 1
+	}
+	return p.Deviation()
+}
+
+// Offset is how many standard deviations the mean lies above the nominal value.
+func (p Parameter) Offset() float64 { return p.Width.Offset(p.Nominal) }
+
+// toleranced tells whether the parameter is one of those that had a tolerance before the contract's section 5.
+func (p Parameter) toleranced() bool {
+	switch p.Kind {
+	case Stimulus:
+		return true
+	case Inside:
+		switch p.part.kind {
+		case pinPart:
+			return p.Key == "volts" || p.Key == "pull_up_ohms" && p.part.of == circuits.PinKind(circuits.PinInput)
+		case devicePart:
+			return p.Key == "ohms" || p.Key == "ohms_25" || p.Key == "output_pct"
+		}
+	}
+	return false
+}
+
+// part is where in a circuit's lists a parameter's part stands.
+type part struct {
+	kind   partKind
+	of     circuits.PinKind // of a pin
+	i, pin int
+}
+
+type partKind uint8
+
+const (
+	batteryPart partKind = iota
+	wirePart
+	contactPart
+	studPart
+	modulePart
+	pinPart
+	devicePart
+)
+
+// Parameters lists all that has a width and every stimulus, in file order: the battery, modules, devices, then the
+// harness.
 func Parameters(c *circuits.Circuit) []Parameter {
 	var out []Parameter
-	toleranced := func(kind ParameterKind, at circuits.Point, pct float64) {
-		if pct > 0 {
-			out = append(out, Parameter{kind, at, pct / 100 / math.Sqrt(3)})
+	listed := func(kind ParameterKind, at circuits.Point, key string, nominal float64, w models.Width, of part, number int) {
+		if !w.Exact() {
+			out = append(out, Parameter{Kind: kind, Place: at, Key: key, Nominal: nominal, Width: w, part: of, number: number})
 		}
 	}
-	for _, m := range c.Modules {
-		for _, p := range m.Pins {
-			switch {
-			case p.Kind == circuits.PinReference:
-				toleranced(ReferenceVolts, p.Point(), p.TolerancePct)
-			case p.Kind == circuits.PinInput && p.PullUpOhms > 0:
-				toleranced(PullUpOhms, p.Point(), p.TolerancePct)
+	for i, n := range circuits.BatteryNumbers {
+		listed(Harness, circuits.BPositive, n.Key, n.Get(&c.Battery), c.Battery.Widths[i], part{kind: batteryPart}, i)
+	}
+	for mi := range c.Modules {
+		m := &c.Modules[mi]
+		powered := false
+		for k := range m.Pins {
+			p := &m.Pins[k]
+			powered = powered || p.Kind == circuits.PinPower
+			for i, n := range p.Kind.Type().Numbers {
+				if i < len(p.Widths) {
+					listed(pinParameter(n.Key), p.Point(), n.Key, n.Get(p), p.Widths[i], part{kind: pinPart, of: p.Kind, i: mi, pin: k}, i)
+				}
 			}
 		}
+		if powered {
+			listed(Inside, circuits.Point{Place: m.Name}, circuits.ModuleNumbers[0].Key, m.SupplyOhms, m.Width, part{kind: modulePart, i: mi}, 0)
+		}
 	}
-	for _, d := range c.Devices {
+	for di := range c.Devices {
+		d := &c.Devices[di]
 		at := circuits.Point{Place: d.Name}
-		toleranced(PartOhms, at, d.TolerancePct)
-		toleranced(OutputShare, at, d.AccuracyPct)
-		if d.Kind.HasStimulus() && !d.Kind.TwoState() {
-			out = append(out, Parameter{Stimulus, at, 1})
-		}
-	}
-	return out
-}
-
-// leaning says how a parameter's rise by one spread changes the current of one branch at unchanged voltages:
-// slope·(v_va − v_vb) + amps, from node la to node lb.
-type leaning struct {
-	parameter      int32
-	branch         int32 // that it acts in; -1 for none that a fault could take away
-	la, lb, va, vb int32
-	slope, amps    float64
-}
-
-// leanings lists them for one set of branch values and states. With the sources silenced (an ohms reading) nothing
-// but the slopes counts.
-// which lists the parameters wanted, nil for all.
-func (s *setting) leanings(v values, states []byte, which []int32, silenced bool) []leaning {
-	var out []leaning
-	n := s.net
-	resistive := func(parameter int, branchIndex int, relative float64) {
-		if branchIndex < 0 {
-			return // a fault built in has taken it away
-		}
-		b := &v.branches[branchIndex]
-		if b.siemens == 0 || relative == 0 {
-			return
-		}
-		l := leaning{parameter: int32(parameter), branch: int32(branchIndex), la: b.a, lb: b.b, va: b.a, vb: b.b, slope: -b.siemens * relative}
-		if !silenced {
-			l.amps = b.siemens * relative * b.emf
-		}
-		out = append(out, l)
-	}
-	source := func(parameter int, b *branch, amps float64) {
-		if amps != 0 && !silenced {
-			out = append(out, leaning{parameter: int32(parameter), branch: -1, la: b.a, lb: b.b, va: ground, vb: ground, amps: amps})
-		}
-	}
-	output := func(parameter int, gainIndex int, dShare float64) {
-		if g := &v.gains[gainIndex]; g.siemens != 0 && !silenced {
-			out = append(out, leaning{parameter: int32(parameter), branch: -1, la: g.out, lb: g.ret, va: g.sup, vb: g.ret, slope: -g.siemens * dShare})
-		}
-	}
-	lean := func(i int) {
-		p := s.parameters[i]
-		switch p.Kind {
-		case ReferenceVolts:
-			slot := n.pin[n.c.Pin(p.Place).Inside()]
-			b := &v.branches[slot.source]
-			source(i, b, -b.siemens*b.emf*p.Spread)
-		case PullUpOhms:
-			resistive(i, n.pin[n.c.Pin(p.Place).Inside()].pullUp, p.Spread)
-		case OutputShare:
-			output(i, n.devices[p.Place.Place].gain, p.Spread)
-		case PartOhms:
-			for _, b := range n.trackBranches(p.Place.Place) {
-				resistive(i, b, p.Spread)
+		for i, n := range d.Kind.Type().Numbers {
+			if i < len(d.Widths) {
+				listed(deviceParameter(n.Key), at, n.Key, n.Get(d), d.Widths[i], part{kind: devicePart, i: di}, i)
 			}
-		case Stimulus:
-			s.stimulusLeanings(i, v, states, resistive, source, output)
+		}
+		if d.Kind.HasStimulus() && !d.Kind.TwoState() {
+			listed(Stimulus, at, "set", d.Nominal(), models.Evenly(d.Range[0], d.Range[1], false), part{kind: devicePart, i: di}, -1)
 		}
 	}
-	if which == nil {
-		for i := range s.parameters {
-			lean(i)
+	for i := range c.Wires {
+		if w := &c.Wires[i]; !w.Width.Exact() {
+			out = append(out, Parameter{Kind: Harness, Wire: w.Location, Key: "ohms", Nominal: w.Ohms, Width: w.Width, part: part{kind: wirePart, i: i}})
 		}
 	}
-	for _, i := range which {
-		lean(int(i))
+	for i := range c.Contacts {
+		k := &c.Contacts[i]
+		listed(Harness, k.Location.From, circuits.ContactNumbers[0].Key, k.Ohms, k.Width, part{kind: contactPart, i: i}, 0)
+	}
+	for i := range c.Studs {
+		s := &c.Studs[i]
+		listed(Harness, circuits.Point{Place: s.Name}, circuits.StudNumbers[0].Key, s.Ohms, s.Width, part{kind: studPart, i: i}, 0)
 	}
 	return out
 }
 
-// trackBranches are the branches that a part's own resistance makes up.
-func (n *netlist) trackBranches(name string) []int {
-	s := n.devices[name]
-	if n.c.Device(name).Kind == circuits.Potentiometer {
-		return s.branches[:2]
+// Toleranced lists those of Parameters that had a tolerance before the contract's section 5, and every stimulus.
+func Toleranced(c *circuits.Circuit) []Parameter {
+	var out []Parameter
+	for _, p := range Parameters(c) {
+		if p.toleranced() {
+			out = append(out, p)
+		}
 	}
-	return s.branches[:1]
+	return out
 }
 
-func (s *setting) stimulusLeanings(i int, v values, states []byte, resistive func(int, int, float64), source func(int, *branch, float64), output func(int, int, float64)) {
-	n := s.net
-	d := n.c.Device(s.parameters[i].Place.Place)
-	slots := n.devices[d.Name]
-	set := s.stimuli(d)
-	switch d.Kind {
-	case circuits.Thermistor, circuits.RTD:
-		const h = 0.01 // °C
-		resistive(i, slots.branches[0], math.Log(d.OhmsAt(set+h)/d.OhmsAt(set-h))/(2*h))
-	case circuits.Potentiometer:
-		if set < 1 {
-			resistive(i, slots.branches[0], -1/(1-set))
+func pinParameter(key string) ParameterKind {
+	switch key {
+	case "scan_offset_volts", "scan_gain_pct":
+		return Converter
+	case "below", "above":
+		return Threshold
+	}
+	return Inside
+}
+
+func deviceParameter(key string) ParameterKind {
+	if key == "min_supply_volts" {
+		return Threshold
+	}
+	return Inside
+}
+
+// Settings are the numbers of one machine, by parameter; NaN, or none at all, is the nominal value.
+type Settings []float64
+
+// Draw is a machine drawn evenly from the widths; uniform gives shares between 0 and 1. Stimuli are left alone.
+func Draw(parameters []Parameter, uniform func() float64) Settings {
+	out := make(Settings, len(parameters))
+	for i, p := range parameters {
+		if out[i] = math.NaN(); p.Kind != Stimulus {
+			out[i] = p.At(uniform())
 		}
-		if set > 0 {
-			resistive(i, slots.branches[1], 1/set)
+	}
+	return out
+}
+
+// Machine is the circuit of a machine with these numbers: all that asks a circuit for numbers has its own from it.
+func Machine(c *circuits.Circuit, parameters []Parameter, s Settings) *circuits.Circuit {
+	own := *c
+	own.Wires = append([]circuits.Wire(nil), c.Wires...)
+	own.Contacts = append([]circuits.Contact(nil), c.Contacts...)
+	own.Studs = append([]circuits.Stud(nil), c.Studs...)
+	own.Devices = append([]circuits.Device(nil), c.Devices...)
+	own.Modules = append([]circuits.Module(nil), c.Modules...)
+	for i := range own.Modules {
+		m := &own.Modules[i]
+		m.Pins = append([]circuits.Pin(nil), m.Pins...)
+		for k := range m.Pins {
+			m.Pins[k].Below, m.Pins[k].Above = ownLimit(m.Pins[k].Below), ownLimit(m.Pins[k].Above)
 		}
-	case circuits.Ratiometric:
-		output(i, slots.gain, d.High-d.Low)
-	case circuits.Zirconia:
-		b := &v.branches[slots.branches[0]]
-		source(i, b, -b.siemens)
-	case circuits.CurrentLoop:
-		b := &v.branches[slots.branches[0]]
-		if states[slots.piece] == working {
-			source(i, b, 0.001)
-		} else if set != 0 {
-			resistive(i, slots.branches[0], -1/set)
+	}
+	for i, v := range s {
+		if !math.IsNaN(v) {
+			parameters[i].set(&own, v)
+		}
+	}
+	return &own
+}
+
+func ownLimit(l *circuits.Limit) *circuits.Limit {
+	if l == nil {
+		return nil
+	}
+	own := *l
+	return &own
+}
+
+// set gives the parameter a value in a machine's own circuit. A stimulus is no number of the circuit.
+func (p *Parameter) set(own *circuits.Circuit, v float64) {
+	if p.Kind == Stimulus {
+		return
+	}
+	switch at := p.part; at.kind {
+	case batteryPart:
+		circuits.BatteryNumbers[p.number].Set(&own.Battery, v)
+	case wirePart:
+		own.Wires[at.i].Ohms = v
+	case contactPart:
+		own.Contacts[at.i].Ohms = v
+	case studPart:
+		own.Studs[at.i].Ohms = v
+	case modulePart:
+		own.Modules[at.i].SupplyOhms = v
+	case pinPart:
+		pin := &own.Modules[at.i].Pins[at.pin]
+		pin.Kind.Type().Numbers[p.number].Set(pin, v)
+	case devicePart:
+		d := &own.Devices[at.i]
+		d.Kind.Type().Numbers[p.number].Set(d, v)
+	}
+}
+
+// convert is what a module's converter makes of the raw reading.
+func (p *Prediction) convert(pin *circuits.Pin, parameters []Parameter, converters map[circuits.Point][]int) {
+	raw := p.Value
+	p.scale(1 + pin.ScanGainPct/100)
+	p.Value = pin.Converted(raw)
+	if len(p.Sens) < len(parameters) {
+		return
+	}
+	for _, i := range converters[pin.Point()] {
+		if p.Sens[i] = parameters[i].Spread(); parameters[i].Key == "scan_gain_pct" {
+			p.Sens[i] *= (raw - pin.RangeVolts[0]) / 100
 		}
 	}
 }

@@ -78,6 +78,8 @@ func (c *Case) predict(ohms float64, p *Prediction, sens bool, which []int32) {
 	case circuits.Amps:
 		p.scale(s.frame.probe.sign / circuits.AmmeterOhms)
 		p.Value *= s.frame.probe.sign / circuits.AmmeterOhms
+	case circuits.ScanVolts:
+		p.convert(s.set.net.c.Pin(s.frame.reading.Point()), s.set.parameters, s.frame.layout.converters)
 	case circuits.Ohms:
 		outcome := ohmsOutcome(s.frame.meter, raw)
 		p.Status, p.Value = outcome.Status, outcome.Value

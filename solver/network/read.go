@@ -88,6 +88,7 @@ func nominal(stimuli map[string]float64) func(*circuits.Device) float64 {
 func Report(p circuits.Pin, volts float64) float64 {
 	low, high := p.RangeVolts[0], p.RangeVolts[1]
 	step := p.StepVolts()
+	volts = p.Converted(volts)
 	return low + math.Round((min(max(volts, low), high)-low)/step)*step
 }
 

@@ -20,6 +20,18 @@ type setting struct {
 	sound  []*sound  // the last is the consistent one
 	steady bool      // the pieces agree with each other; else every one is looked at with every fault
 	owned  [][]int32 // by piece: the pieces that it powers
+
+	leaners sync.Pool
+}
+
+// leanings lists them for the values in some states of the pieces; see leaner.list.
+func (s *setting) leanings(v values, states []byte, which []int32, silenced bool) []leaning {
+	l, ok := s.leaners.Get().(*leaner)
+	if !ok {
+		l = newLeaner(s.net, s.parameters, s.stimuli)
+	}
+	defer s.leaners.Put(l)
+	return l.list(v, states, which, silenced)
 }
 
 // sound is the circuit of a setting with its pieces in some states, solved.

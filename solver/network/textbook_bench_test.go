@@ -182,8 +182,7 @@ func (p page) alone(source int, names ...string) []float64 {
 	}
 	keep := 0 // the battery's branch is the first
 	if source > 0 {
-		pin := circuits.Point{Place: "S", Cavity: fmt.Sprint(source)}
-		keep = n.pin[s.c.Pin(pin).Inside()].branches[0]
+		keep = n.begins.pins[0][source-1].branch
 	}
 	for i := range answer.values.branches {
 		if i != keep {
