@@ -9,7 +9,7 @@ import (
 	"ohmtrail/circuits/library"
 )
 
-// rect is the room that something takes on a sheet.
+// rect is the room that something takes on a picture.
 type rect struct {
 	low, high XY
 	what      string
@@ -19,7 +19,7 @@ func (a rect) overlaps(b rect) bool {
 	return a.low.X < b.high.X && b.low.X < a.high.X && a.low.Y < b.high.Y && b.low.Y < a.high.Y
 }
 
-// textRects are the boxes round the letters of a sheet, without what hangs over or under a line of plain text.
+// textRects are the boxes round the letters of a picture, without what hangs over or under a line of plain text.
 func textRects(s Picture) []rect {
 	r := newRuler()
 	var out []rect
@@ -79,9 +79,9 @@ func strokeRects(s Picture) []rect {
 	return out
 }
 
-// checkSheet requires a drawing in which nothing hides anything: no text on text, no wire through text, no wire along
+// checkPicture requires a drawing in which nothing hides anything: no text on text, no wire through text, no wire along
 // another, everything on the page.
-func checkSheet(t *testing.T, s Picture) {
+func checkPicture(t *testing.T, s Picture) {
 	t.Helper()
 	texts, strokes, bars := textRects(s), strokeRects(s), barRects(s)
 	for _, sign := range signRects(s) {
@@ -183,8 +183,8 @@ func TestNothingHidesAnything(t *testing.T) {
 	for _, name := range library.Names() {
 		t.Run(name, func(t *testing.T) {
 			c := fromLibrary(t, name)
-			checkSheet(t, Draw(c, Marks{Legend: true}))
-			checkSheet(t, Draw(c, everywhere(c)))
+			checkPicture(t, Draw(c, Marks{Legend: true}))
+			checkPicture(t, Draw(c, everywhere(c)))
 		})
 	}
 }
@@ -311,8 +311,8 @@ func TestOddCircuits(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			c := parse(t, head+body)
-			checkSheet(t, Draw(c, Marks{Legend: true}))
-			checkSheet(t, Draw(c, everywhere(c)))
+			checkPicture(t, Draw(c, Marks{Legend: true}))
+			checkPicture(t, Draw(c, everywhere(c)))
 			if found := groups(t, svg(t, c, Marks{})); len(found) == 0 {
 				t.Error("an empty drawing")
 			}

@@ -25,7 +25,7 @@ func TestAroundEveryPoint(t *testing.T) {
 			m.Suspects = []Suspect{{Location: s.Location, Words: "open here? 40 %"}}
 		}
 		p := Draw(part, m)
-		checkSheet(t, p)
+		checkPicture(t, p)
 		text := plainText(t, p.SVG())
 		for _, want := range LeftOut(left) {
 			if !strings.Contains(strings.Join(strings.Fields(text), " "), want) {

@@ -22,7 +22,7 @@ var (
 	doubt  = []float64{9, 5}
 )
 
-// painter puts shapes on a sheet, shifted down by what stands over the drawing.
+// painter puts shapes on a picture, shifted down by what stands over the drawing.
 type painter struct {
 	*placed
 	shapes []Shape
@@ -39,7 +39,7 @@ func Draw(c *circuits.Circuit, m Marks) Picture {
 	if title == "" {
 		title = "Wiring diagram"
 	}
-	sheet := Picture{Title: title}
+	picture := Picture{Title: title}
 	top, width := p.heading(title)
 	p.shift = top
 	for i := range p.parts {
@@ -70,9 +70,9 @@ func Draw(c *circuits.Circuit, m Marks) Picture {
 	}
 	p.shift = 0
 	bottom, footWidth := p.foot(top+p.height, max(width, p.width))
-	sheet.Shapes = p.shapes
-	sheet.Width, sheet.Height = max(width, p.width, footWidth), bottom+margin
-	return sheet
+	picture.Shapes = p.shapes
+	picture.Width, picture.Height = max(width, p.width, footWidth), bottom+margin
+	return picture
 }
 
 func (p *painter) put(s Shape) {

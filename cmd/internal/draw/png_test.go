@@ -25,7 +25,7 @@ func picture(t *testing.T, c *circuits.Circuit, m Marks) image.Image {
 	return im
 }
 
-// hexAt is the colour of the pixel under a place of the sheet.
+// hexAt is the colour of the pixel under a place of the drawn.
 func hexAt(im image.Image, q XY) string {
 	r, g, b, _ := im.At(int(q.X*pixelsPerUnit), int(q.Y*pixelsPerUnit)).RGBA()
 	const digits = "0123456789abcdef"
@@ -40,14 +40,14 @@ func hexAt(im image.Image, q XY) string {
 func TestPNGShowsEveryWire(t *testing.T) {
 	for _, name := range []string{"throttle-potentiometer", "shared-reference", "can-pair"} {
 		c := fromLibrary(t, name)
-		sheet := Draw(c, Marks{})
+		drawn := Draw(c, Marks{})
 		im := picture(t, c, Marks{})
-		if got, want := im.Bounds().Size(), image.Pt(int(math.Ceil(sheet.Width*pixelsPerUnit)), int(math.Ceil(sheet.Height*pixelsPerUnit))); got != want {
-			t.Errorf("%s: the picture is %v, the sheet %v", name, got, want)
+		if got, want := im.Bounds().Size(), image.Pt(int(math.Ceil(drawn.Width*pixelsPerUnit)), int(math.Ceil(drawn.Height*pixelsPerUnit))); got != want {
+			t.Errorf("%s: the picture is %v, its size %v", name, got, want)
 		}
 		paths := map[string][]XY{}
 		wire := ""
-		for _, s := range sheet.Shapes {
+		for _, s := range drawn.Shapes {
 			switch {
 			case s.Kind == Group && s.Class == "wire":
 				wire = s.Name
@@ -111,9 +111,9 @@ func TestPNGShowsTheDash(t *testing.T) {
 // TestPNGHasText compares the ink under a label's place with the bare paper beside it.
 func TestPNGHasText(t *testing.T) {
 	c := fromLibrary(t, "coolant-temperature")
-	sheet, im := Draw(c, Marks{}), picture(t, c, Marks{})
+	drawn, im := Draw(c, Marks{}), picture(t, c, Marks{})
 	checked := 0
-	for _, r := range textRects(sheet) {
+	for _, r := range textRects(drawn) {
 		dark := 0
 		for y := r.low.Y; y < r.high.Y; y += 0.5 {
 			for x := r.low.X; x < r.high.X; x += 0.5 {

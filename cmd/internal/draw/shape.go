@@ -22,7 +22,7 @@ const (
 	End                    // ends the innermost group
 )
 
-// XY is a place on the sheet.
+// XY is a place on the picture.
 type XY struct{ X, Y float64 }
 
 // Shape is one mark of the pen. An empty Stroke or Fill draws none.

@@ -130,17 +130,17 @@ func TestSVGHoldsEverything(t *testing.T) {
 // suspect place and dashed beyond it.
 func TestSuspectReadsWithoutColour(t *testing.T) {
 	c := fromLibrary(t, "throttle-potentiometer")
-	sheet := Draw(c, markedThrottle(t))
+	drawn := Draw(c, markedThrottle(t))
 	var texts []string
 	widths := map[string]float64{}
 	dashed := map[string]bool{}
 	solid := map[string]bool{}
 	badges := map[string]int{}
 	wire := ""
-	for i, s := range sheet.Shapes {
+	for i, s := range drawn.Shapes {
 		switch {
 		case s.Kind == Disc && s.Radius == 8 && s.Fill == ink:
-			badges[sheet.Shapes[i+1].Text]++
+			badges[drawn.Shapes[i+1].Text]++
 		case s.Kind == Group && s.Class == "wire":
 			wire = s.Name
 		case s.Kind == End:

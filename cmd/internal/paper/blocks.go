@@ -46,12 +46,14 @@ func (p *press) block(b Block) {
 	case Drawing:
 		p.drawing(b)
 	case Together:
-		p.ask(min(p.heightOf(b.Blocks), p.low-p.top))
+		if !p.endless {
+			p.ask(min(p.heightOf(b.Blocks), p.low-p.top))
+		}
 		p.blocks(b.Blocks)
 	case Space:
 		p.y += max(min(b.MM, p.room()), 0)
 	case PageBreak:
-		if p.y > p.top {
+		if p.y > p.top && !p.endless {
 			p.y = p.low + 1 // full: what follows, if anything does, begins a page of its own kind
 		}
 	}
@@ -65,7 +67,7 @@ func (p *press) heading(h Heading, follow []Block) {
 	}
 	lines := p.lines(h.Text, f, p.wide)
 	need := above + float64(len(lines))*f.lineMM() + 3*face{textPt, false}.lineMM()
-	if len(follow) > 0 {
+	if len(follow) > 0 && !p.endless {
 		whole := p.heightOf(follow[:1])
 		if _, intro := follow[0].(Paragraph); intro && len(follow) > 1 {
 			whole += 3 * face{textPt, false}.lineMM() // and the first lines of what it introduces

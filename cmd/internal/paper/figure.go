@@ -35,7 +35,7 @@ func Turns(b Drawing, size Size) bool {
 // uprightScale is the scale of a drawing on an upright page: as large as an empty page takes it, or smaller, down to
 // what can be read, where that lets it fit what is left of this page.
 func (p *press) uprightScale(b Drawing) float64 {
-	most := p.low - p.top
+	_, most := p.size.room(false)
 	if b.MostMM > 0 {
 		most = min(most, b.MostMM)
 	}
@@ -46,19 +46,13 @@ func (p *press) uprightScale(b Drawing) float64 {
 	return k
 }
 
-// drawingHeight is the least height that a drawing asks for.
-func (p *press) drawingHeight(b Drawing) float64 {
-	if Turns(b, p.size) {
-		return 0
-	}
-	most := p.low - p.top
-	if b.MostMM > 0 {
-		most = min(most, b.MostMM)
-	}
-	return b.Picture.Height*min(scale(b.Picture, p.wide, most), readableMM) + gapMM
-}
-
 func (p *press) drawing(b Drawing) {
+	if p.endless { // the least height that it asks for; one on a turned page of its own asks for none
+		if !Turns(b, p.size) {
+			p.y += b.Picture.Height*min(p.uprightScale(b), readableMM) + gapMM
+		}
+		return
+	}
 	if Turns(b, p.size) {
 		p.newPage(true)
 		wide, high := p.size.room(true)

@@ -40,6 +40,8 @@ type press struct {
 	wide     float64 // of the text
 	left     float64
 	turned   bool
+	scratch  *press // for measuring
+	endless  bool   // its page has no end
 }
 
 // PDF sets a document on paper of a size. Text in it can be selected and searched, drawings are vectors, and the only
