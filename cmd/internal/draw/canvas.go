@@ -3,10 +3,13 @@ package draw
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/color"
+	"image/png"
 	"math"
 	"strconv"
 
+	"git.sr.ht/~sbinet/gg"
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
@@ -21,11 +24,15 @@ const (
 // PNG draws the picture with two pixels a unit, fewer beyond 40 million pixels. The size is the picture's, rounded up.
 func (s Picture) PNG() ([]byte, error) {
 	scale := min(pixelsPerUnit, math.Sqrt(mostPixels/(s.Width*s.Height)))
-	pixels := func(units float64) vg.Length { return vg.Length(math.Ceil(units * scale)) }
-	c := vgimg.NewWith(vgimg.UseWH(pixels(s.Width), pixels(s.Height)), vgimg.UseDPI(72)) // a point is a pixel
-	s.On(c, vg.Point{Y: pixels(s.Height)}, vg.Length(scale))
+	pixels := image.NewRGBA(image.Rect(0, 0, int(math.Ceil(s.Width*scale)), int(math.Ceil(s.Height*scale))))
+	on := gg.NewContextForRGBA(pixels) // given over, for vgimg would make two more pictures of this size
+	on.SetLineCapButt()
+	on.InvertY()
+	c := vgimg.NewWith(vgimg.UseImageWithContext(pixels, on), vgimg.UseDPI(72)) // a point is a pixel
+	s.On(c, vg.Point{Y: vg.Length(pixels.Rect.Dy())}, vg.Length(scale))
 	var b bytes.Buffer
-	if _, err := (vgimg.PngCanvas{Canvas: c}).WriteTo(&b); err != nil {
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
+	if err := encoder.Encode(&b, pixels); err != nil {
 		return nil, fmt.Errorf("encode the picture: %w", err)
 	}
 	return b.Bytes(), nil
