@@ -50,6 +50,9 @@ type Job struct {
 	Assume       map[string]float64 // stimuli known for this job, by device
 	Readings     []Reading
 	Inspections  []Inspection
+	Posts        PostVolts // the battery of Circuit has them already
+	Moves        []string  // devices whose stimulus is free at each reading
+	Tried        []Tried
 	WriteUp      WriteUp
 	Repair       Repair
 	Verification []Reading // taken after the repair; nothing weighs them
@@ -108,6 +111,8 @@ type LoadLead struct {
 type SetDevice struct {
 	Device string
 	Set    float64
+	Moved  bool    // during the reading, from Set to To: what was seen are the two ends
+	To     float64 // where Moved
 }
 
 // Symptom says whether an intermittent fault was there at a reading.
@@ -134,6 +139,7 @@ type Reading struct {
 	OL       bool    // an ohms reading beyond the meter's range
 	Wiggle   string
 	Symptom  Symptom
+	Sound    bool // taken on another machine of the same kind, which works
 	Note     string
 }
 
@@ -152,8 +158,45 @@ func SeenWords() []string {
 	return []string{"clean", "spread", "loose", "corroded", "wet", "chafed", "burnt", "pulled", "repaired"}
 }
 
+// Sweep is from where to where a device's stimulus was moved during the reading.
+func (r Reading) Sweep(device string) (from, to float64, moved bool) {
+	for _, s := range r.State.Set {
+		if s.Device == device && s.Moved {
+			return s.Set, s.To, true
+		}
+	}
+	return 0, 0, false
+}
+
+// Tried is something that was done about the symptom, and what came of it.
+type Tried struct {
+	Line   int
+	At     Location
+	Done   string
+	Result Result
+}
+
+// Result is what the symptom did after something was tried.
+type Result string
+
+// What a symptom can do.
+const (
+	ResultRemains Result = "remains"
+	ResultGone    Result = "gone"
+	ResultChanged Result = "changed"
+)
+
+// Results lists the results.
+func Results() []string {
+	return []string{string(ResultRemains), string(ResultGone), string(ResultChanged)}
+}
+
+// PostVolts is what the meter showed between the battery's posts today, with the key on and with the engine running; 0
+// where nobody looked.
+type PostVolts struct{ Volts, RunningVolts float64 }
+
 // SetOf is the stimulus of a device in a reading of this job: the reading's own, else the job's, else the circuit's;
-// ok is false where nobody knows it.
+// ok is false where nobody knows it. Of a stimulus that was moved during the reading it is where it began.
 func (j *Job) SetOf(r Reading, d *Device) (set float64, ok bool) {
 	for _, s := range r.State.Set {
 		if s.Device == d.Name {

@@ -103,14 +103,19 @@ func (p *circuitParser) battery(root cursor) {
 			volts = widths[i].High
 		}
 		if given && volts > circuits.MaxVolts {
-			v.fail(fmt.Sprintf("%g V is above %d V: such a circuit can kill and is refused", volts, circuits.MaxVolts),
-				"leave it to people licensed for it, by the maker's procedure")
+			v.tooHigh(volts)
 		}
 	}
 	if _, given := b.key("running_volts"); !given && battery.Volts != 12.6 {
 		battery.RunningVolts = min(battery.Volts*14.2/12.6, circuits.MaxVolts)
 		battery.Widths[1] = circuits.BatteryNumbers[1].Width(battery, false)
 	}
+}
+
+// tooHigh refuses a battery that can kill.
+func (c cursor) tooHigh(volts float64) {
+	c.fail(fmt.Sprintf("%g V is above %d V: such a circuit can kill and is refused", volts, circuits.MaxVolts),
+		"leave it to people licensed for it, by the maker's procedure")
 }
 
 // section walks [kind.NAME] tables and registers the names.

@@ -88,7 +88,7 @@ func syntaxLine(text []byte, parse toml.ParseError) int {
 }
 
 // repeatedTables are the tables that a file has many of.
-var repeatedTables = []string{"run", "note", "reading", "inspection", "verification"}
+var repeatedTables = []string{"run", "note", "reading", "inspection", "tried", "verification"}
 
 var twiceDefined = regexp.MustCompile(`^Key '(.*)' (?:has already been defined|was already created)`)
 

@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/wording"
+	"ohmtrail/models"
 )
 
 // Opener gives the text of a circuit that a job names; shown is the circuit's name for messages.
@@ -19,8 +20,8 @@ func Job(file string, text []byte, open Opener) (*circuits.Job, circuits.Problem
 		return nil, d.problems
 	}
 	j := &circuits.Job{File: file, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
-	root.table("format", "circuit", "machine", "complaint", "codes", "intermittent", "meter", "assume", "reading", "inspection",
-		"writeup", "repair", "verification")
+	root.table("format", "circuit", "machine", "complaint", "codes", "intermittent", "moves", "battery", "meter", "assume", "reading", "inspection",
+		"tried", "writeup", "repair", "verification")
 	format(root)
 	j.Machine, j.Complaint = root.textOr("machine", ""), root.textOr("complaint", "")
 	j.Intermittent = root.boolOr("intermittent", false)
@@ -80,8 +81,14 @@ func (p *jobParser) job(root cursor) {
 	if m, ok := root.key("meter"); ok {
 		p.meter(m)
 	}
+	if b, ok := root.key("battery"); ok {
+		p.posts(b)
+	}
+	if m, ok := root.key("moves"); ok {
+		p.moves(m)
+	}
 	if a, ok := root.key("assume"); ok {
-		for _, s := range p.stimuli(a) {
+		for _, s := range p.stimuli(a, false) {
 			p.j.Assume[s.Device] = s.Set
 		}
 	}
@@ -97,7 +104,103 @@ func (p *jobParser) job(root cursor) {
 			p.inspection(i)
 		}
 	}
+	if tried, ok := root.key("tried"); ok {
+		for _, t := range tried.list() {
+			p.tried(t)
+		}
+	}
 	p.after(root)
+}
+
+// posts reads what was measured between the battery's posts today: the circuit's battery then has these volts, off by no
+// more than the meter.
+func (p *jobParser) posts(c cursor) {
+	if !c.table("volts", "running_volts") {
+		return
+	}
+	battery := &p.c.Battery
+	for i, of := range []struct {
+		key      string
+		to, file *float64
+	}{{"volts", &p.j.Posts.Volts, &battery.Volts}, {"running_volts", &p.j.Posts.RunningVolts, &battery.RunningVolts}} {
+		v, given := c.key(of.key)
+		if !given {
+			continue
+		}
+		volts := c.numberOr(of.key, *of.file, circuits.Positive)
+		if volts > circuits.MaxVolts {
+			v.tooHigh(volts)
+			continue
+		}
+		*of.to, *of.file = volts, volts
+		low, high := p.j.Meter.Volts.Interval(volts)
+		battery.Widths[i] = models.Evenly(low, high, false)
+	}
+}
+
+// moves reads the names of devices whose stimulus is free at each reading.
+func (p *jobParser) moves(c cursor) {
+	names, ok := c.texts()
+	if !ok {
+		return
+	}
+	for i, name := range names {
+		at := c.list()[i]
+		if d := p.stimulated(name, at, "remove it from the list"); d != nil && !slices.Contains(p.j.Moves, name) {
+			p.j.Moves = append(p.j.Moves, name)
+		}
+	}
+}
+
+// stimulated finds a device that something outside the circuit sets; nil, with the problem noted, where it is none. remove is the hint then.
+func (p *jobParser) stimulated(name string, at cursor, remove string) *circuits.Device {
+	d := p.c.Device(name)
+	switch {
+	case d == nil:
+		what := fmt.Sprintf("no device is called %s", name)
+		if kind := p.c.KindOf(name); kind != "" {
+			what = fmt.Sprintf("%s is %s: only a device has a stimulus", name, wording.An(kind))
+		}
+		at.fail(what, wording.DidYouMean(name, p.c.Stimulated()))
+		return nil
+	case !d.Kind.HasStimulus():
+		at.fail(fmt.Sprintf("%s is %s: nothing outside the circuit sets it", name, wording.An(string(d.Kind))), remove)
+		return nil
+	}
+	return d
+}
+
+// tried reads a [[tried]].
+func (p *jobParser) tried(c cursor) {
+	if !c.table("at", "done", "result") {
+		return
+	}
+	t := circuits.Tried{Line: c.at(), Done: c.textOr("done", ""), Result: circuits.Result(c.textOr("result", ""))}
+	if result, ok := c.key("result"); ok {
+		if _, isText := result.value.(string); isText && !slices.Contains(circuits.Results(), string(t.Result)) {
+			result.fail(fmt.Sprintf("what was tried cannot have the result %q", t.Result), wording.DidYouMean(string(t.Result), circuits.Results()))
+		}
+	} else if c.lacks("result") {
+		c.fail("it does not say what came of it", `write result = "remains", "gone" or "changed"`)
+	}
+	at, ok := c.key("at")
+	if !ok {
+		if c.lacks("at") {
+			c.fail("it does not say where", `write at = "C7:3", the place that was worked on`)
+		}
+		return
+	}
+	text, ok := at.text()
+	if !ok {
+		return
+	}
+	l, err := p.c.Somewhere(text)
+	if err != nil {
+		at.fail(err.Error(), "")
+		return
+	}
+	t.At = l
+	p.j.Tried = append(p.j.Tried, t)
 }
 
 func (p *jobParser) codes(c cursor) {
@@ -138,29 +241,40 @@ func (p *jobParser) meter(m cursor) {
 	}
 }
 
-// stimuli reads a table DEVICE = stimulus, in file order.
-func (p *jobParser) stimuli(c cursor) []circuits.SetDevice {
+// stimuli reads a table DEVICE = stimulus, in file order. In a reading two values say from where to where a stimulus was
+// moved.
+func (p *jobParser) stimuli(c cursor, inReading bool) []circuits.SetDevice {
 	var out []circuits.SetDevice
 	c.each(func(name string, entry cursor) {
-		d := p.c.Device(name)
+		d := p.stimulated(name, entry, "remove the line")
 		if d == nil {
-			what := fmt.Sprintf("no device is called %s", name)
-			if kind := p.c.KindOf(name); kind != "" {
-				what = fmt.Sprintf("%s is %s: only a device has a stimulus", name, wording.An(kind))
+			return
+		}
+		ends := entry.list()
+		if entry.isList() && (len(ends) != 2 || !inReading) {
+			what, hint := "must be one stimulus, or two between which it was moved, not "+describe(entry.value), fmt.Sprintf("write %s = 0.3, or %s = [0.05, 0.95]", name, name)
+			if !inReading {
+				what, hint = "a stimulus that is known for the whole job is one value", fmt.Sprintf("write the two into the set of the reading that saw %s moved", name)
 			}
-			entry.fail(what, wording.DidYouMean(name, p.c.Stimulated()))
+			entry.fail(what, hint)
 			return
 		}
-		if !d.Kind.HasStimulus() {
-			entry.fail(fmt.Sprintf("%s is %s: nothing outside the circuit sets it", name, wording.An(string(d.Kind))), "remove the line")
-			return
-		}
-		if v, ok := readSet(d, entry); ok {
+		s := circuits.SetDevice{Device: name, Moved: entry.isList()}
+		for i, to := range []*float64{&s.Set, &s.To}[:len(ends)] {
+			v, ok := readSet(d, ends[i])
+			if !ok {
+				return
+			}
 			if v < d.Range[0] || v > d.Range[1] {
-				entry.warn(fmt.Sprintf("%g is beyond the range of %s, %g to %g", v, name, d.Range[0], d.Range[1]), "check the value, or widen range in the circuit")
+				ends[i].warn(fmt.Sprintf("%g is beyond the range of %s, %g to %g", v, name, d.Range[0], d.Range[1]), "check the value, or widen range in the circuit")
 			}
-			out = append(out, circuits.SetDevice{Device: name, Set: v})
+			*to = v
 		}
+		if s.Moved && s.Set == s.To {
+			entry.fail(fmt.Sprintf("%s was moved from %g to %g, which is nowhere", name, s.Set, s.To), fmt.Sprintf("write %s = %g", name, s.Set))
+			return
+		}
+		out = append(out, s)
 	})
 	return out
 }

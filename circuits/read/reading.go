@@ -12,7 +12,7 @@ import (
 )
 
 // readingKeys are the keys of a [[reading]], in the order in which a job file writes them.
-var readingKeys = []string{"at", "to", "volts", "ohms", "amps", "scan_volts", "quantity", "key", "unplugged", "jumper", "load", "set", "wiggle", "symptom", "note"}
+var readingKeys = []string{"at", "to", "volts", "ohms", "amps", "scan_volts", "quantity", "key", "unplugged", "jumper", "load", "set", "wiggle", "symptom", "sound", "note"}
 
 // reading reads one [[reading]]; ok is false where it is at fault.
 func (p *jobParser) reading(c cursor, needAt bool) (circuits.Reading, bool) {
@@ -32,9 +32,31 @@ func (p *jobParser) reading(c cursor, needAt bool) (circuits.Reading, bool) {
 			}
 		}
 	}
+	r.Sound = c.boolOr("sound", false)
+	p.moved(c, r)
 	p.manners(c, r)
 	p.doubts(c, r)
 	return r, len(p.d.problems.Errors()) == before
+}
+
+// moved refuses a stimulus that was moved together with something else, or whose two ends were not read.
+func (p *jobParser) moved(c cursor, r circuits.Reading) {
+	var moved []string
+	for _, s := range r.State.Set {
+		if s.Moved {
+			moved = append(moved, s.Device)
+		}
+	}
+	set := c.first("set")
+	switch {
+	case len(moved) == 0:
+	case len(moved) > 1:
+		set.fail(strings.Join(moved, " and ")+" were moved in one reading", "move one thing at a time, and make a reading of each")
+	case r.Wiggle != "":
+		c.first("wiggle").fail(fmt.Sprintf("%s was moved and %s was wiggled in one reading", moved[0], r.Wiggle), "move one thing at a time, and make a reading of each")
+	case r.Taken && !r.Pair:
+		c.first(string(r.Quantity)).fail(fmt.Sprintf("%s was moved from one end to the other, and one value was read", moved[0]), fmt.Sprintf("write %s = [low, high], the two ends that were seen", r.Quantity))
+	}
 }
 
 // quantity reads what was measured and the value, if there is one.

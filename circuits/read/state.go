@@ -47,7 +47,7 @@ func (p *jobParser) state(c cursor, r *circuits.Reading) {
 		}
 	}
 	if set, ok := c.key("set"); ok {
-		s.Set = p.stimuli(set)
+		s.Set = p.stimuli(set, true)
 	}
 }
 

@@ -55,7 +55,9 @@ func (s Said) keys() (keys map[string]any, places map[string]int) {
 	}
 	set := map[string]any{}
 	for _, d := range s.Set {
-		set[d.Device] = d.Set
+		if set[d.Device] = d.Set; d.Moved {
+			set[d.Device] = []any{d.Set, d.To}
+		}
 	}
 	put(true, "at", s.At)
 	put(true, "quantity", s.Quantity)

@@ -69,7 +69,7 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	w.best = math.Inf(-1)
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
-		if !r.Taken {
+		if !r.Taken || r.Sound {
 			continue
 		}
 		if r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff {

@@ -46,16 +46,35 @@ func ReadingBlock(r circuits.Reading) string {
 	if len(r.State.Set) > 0 {
 		var set []string
 		for _, s := range r.State.Set {
-			set = append(set, circuittext.Key(s.Device)+" = "+circuittext.Number(s.Set))
+			value := circuittext.Number(s.Set)
+			if s.Moved {
+				value = "[" + value + ", " + circuittext.Number(s.To) + "]"
+			}
+			set = append(set, circuittext.Key(s.Device)+" = "+value)
 		}
 		key("set", "{ "+strings.Join(set, ", ")+" }")
 	}
-	for _, text := range [][2]string{{"wiggle", r.Wiggle}, {"symptom", string(r.Symptom)}, {"note", r.Note}} {
-		if text[1] != "" {
-			key(text[0], circuittext.Quote(text[1]))
+	text := func(name, value string) {
+		if value != "" {
+			key(name, circuittext.Quote(value))
 		}
 	}
+	text("wiggle", r.Wiggle)
+	text("symptom", string(r.Symptom))
+	if r.Sound {
+		key("sound", "true")
+	}
+	text("note", r.Note)
 	return b.String()
+}
+
+// TriedBlock is something that was tried as a job file has it.
+func TriedBlock(t circuits.Tried) string {
+	done := ""
+	if t.Done != "" {
+		done = "done = " + circuittext.Quote(t.Done) + "\n"
+	}
+	return "[[tried]]\nat = " + circuittext.Quote(t.At.String()) + "\n" + done + "result = " + circuittext.Quote(string(t.Result)) + "\n"
 }
 
 // valueText is one value, or the two of a reading that moved.

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"ohmtrail/circuits"
 )
 
 // holds checks a file's content and that nothing else lies in its folder.
@@ -150,5 +152,19 @@ func TestJobFindsItsCircuitBesideIt(t *testing.T) {
 	j, problems := text.Job()
 	if j == nil || j.Circuit.File != filepath.Join(folder, "part", "b.circuit.toml") {
 		t.Errorf("%v, %v", j, problems)
+	}
+}
+
+// What a reading says of today survives being written and read again.
+func TestTodayIsWrittenAsItIsRead(t *testing.T) {
+	block := ReadingBlock(circuits.Reading{At: circuits.PointLocation(circuits.Point{Place: "MCU", Cavity: "A2"}), Quantity: circuits.ScanVolts, Taken: true, Pair: true,
+		Value: 0.5, High: 4.4, Sound: true, State: circuits.State{Key: circuits.KeyOn, Set: []circuits.SetDevice{{Device: "MHS", Set: 0.95, To: 0.05, Moved: true}}}})
+	want := "[[reading]]\nat = \"MCU:A2\"\nscan_volts = [0.5, 4.4]\nset = { MHS = [0.95, 0.05] }\nsound = true\n"
+	if block != want {
+		t.Errorf("a reading is written as\n%swant\n%s", block, want)
+	}
+	tried := TriedBlock(circuits.Tried{At: circuits.PointLocation(circuits.Point{Place: "C7", Cavity: "3"}), Done: "tightened", Result: circuits.ResultRemains})
+	if want := "[[tried]]\nat = \"C7:3\"\ndone = \"tightened\"\nresult = \"remains\"\n"; tried != want {
+		t.Errorf("what was tried is written as\n%swant\n%s", tried, want)
 	}
 }

@@ -74,7 +74,7 @@ func state(c *circuits.Circuit, r circuits.Reading) string {
 		out = append(out, say("state.load", "ohms", held(models.SI(l.Ohms, "Ω")), "from", l.From.String(), "to", l.To.String()))
 	}
 	for _, s := range r.State.Set {
-		out = append(out, view.Stimulus(c, s.Device, s.Set))
+		out = append(out, view.Set(c, s))
 	}
 	if r.Wiggle != "" {
 		out = append(out, say("state.moved", "place", r.Wiggle))

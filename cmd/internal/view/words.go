@@ -42,7 +42,10 @@ func Conditions(c *circuits.Circuit, r circuits.Reading) string {
 		out = append(out, held(models.SI(l.Ohms, "Ω"))+" from "+l.From.String()+" to"+nbsp+l.To.String())
 	}
 	for _, s := range r.State.Set {
-		out = append(out, Stimulus(c, s.Device, s.Set))
+		out = append(out, Set(c, s))
+	}
+	if r.Sound {
+		out = append(out, "on a sound machine")
 	}
 	if r.Wiggle != "" {
 		out = append(out, r.Wiggle+nbsp+"moved")
@@ -86,6 +89,14 @@ func Stimulus(c *circuits.Circuit, device string, set float64) string {
 		return device + nbsp + "at" + nbsp + plainNumber(set)
 	}
 	return device + " " + setWords(d, set)
+}
+
+// Set says what a reading set a part to, or from where to where it was moved.
+func Set(c *circuits.Circuit, s circuits.SetDevice) string {
+	if !s.Moved {
+		return Stimulus(c, s.Device, s.Set)
+	}
+	return Stimulus(c, s.Device, s.Set) + ", moved to" + nbsp + strings.TrimPrefix(strings.TrimPrefix(Stimulus(c, s.Device, s.To), s.Device), " at"+nbsp)
 }
 
 // setWords says a stimulus without the part's name.
