@@ -181,22 +181,12 @@ func (t *ties) reach(from, goal int, neighbour []int, within func(set int) bool)
 
 // sort lists the sets so that each comes after all that lie above it.
 func (t *ties) sort() {
-	state := make([]bool, len(t.members))
-	var visit func(set int)
-	visit = func(set int) {
-		state[set] = true
-		for _, s := range t.members[set] {
-			if t.prev[s] != none && !state[t.set[t.prev[s]]] {
-				visit(t.set[t.prev[s]])
-			}
-		}
-		t.topological = append(t.topological, set)
-	}
 	for set, m := range t.members {
-		if m != nil && !state[set] {
-			visit(set)
+		if m != nil {
+			t.topological = append(t.topological, set)
 		}
 	}
+	slices.SortFunc(t.topological, func(a, b int) int { return cmp.Compare(t.rank[a], t.rank[b]) })
 }
 
 // pack puts every set as high as those above it allow.

@@ -27,36 +27,8 @@ func HTML(d Document) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// kindOf is the name of a block's type, by which the template tells blocks apart.
-func kindOf(b Block) string {
-	switch b.(type) {
-	case Heading:
-		return "heading"
-	case Paragraph:
-		return "paragraph"
-	case Notice:
-		return "notice"
-	case List:
-		return "list"
-	case Table:
-		return "table"
-	case Fields:
-		return "fields"
-	case Ticks:
-		return "ticks"
-	case Ruled:
-		return "ruled"
-	case Box:
-		return "box"
-	case Drawing:
-		return "drawing"
-	case Together:
-		return "together"
-	case PageBreak:
-		return "break"
-	}
-	return ""
-}
+// kindOf is a block's type, by which the template tells blocks apart.
+func kindOf(b Block) string { return fmt.Sprintf("%T", b) }
 
 // cellOf is a cell with what the template must know of its column and row.
 type cellOf struct {

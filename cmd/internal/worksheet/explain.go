@@ -133,8 +133,7 @@ func (m *maker) take(j *circuits.Job, plan plan.Plan, truth circuits.Fault) (cir
 		if s.Reading.Quantity == circuits.Amps || s.Reading.Wiggle != "" {
 			continue // a class has a voltmeter and a sheet of paper
 		}
-		again := slices.ContainsFunc(j.Readings, func(r circuits.Reading) bool { return circuits.ReadingKey(r) == circuits.ReadingKey(s.Reading) })
-		if taken, ok := read(j, s.Reading, truth); ok && !again {
+		if taken, ok := read(j, s.Reading, truth); ok && !takenAlready(j.Readings, s.Reading) {
 			return taken, true
 		}
 	}

@@ -2,6 +2,7 @@ package worksheet
 
 import (
 	"errors"
+	"slices"
 	"sort"
 
 	"ohmtrail/circuits"
@@ -91,7 +92,7 @@ func (m *maker) offered(j *circuits.Job, r rank.Ranking, next plan.Plan, f circu
 	all := plan.All(&r)
 	plain := all[:0:0]
 	for _, s := range all {
-		if s.Reading.Quantity != circuits.Amps && s.Reading.Wiggle == "" && !takenAlready(j, s.Reading) && s.Minutes > 0 {
+		if s.Reading.Quantity != circuits.Amps && s.Reading.Wiggle == "" && !takenAlready(j.Readings, s.Reading) && s.Minutes > 0 {
 			plain = append(plain, s)
 		}
 	}
@@ -119,7 +120,7 @@ func (m *maker) offered(j *circuits.Job, r rank.Ranking, next plan.Plan, f circu
 			continue
 		}
 		s := list[random.IntN(len(list))]
-		if !contains(picked, s) {
+		if !slices.ContainsFunc(picked, func(p plan.Suggestion) bool { return circuits.ReadingKey(p.Reading) == circuits.ReadingKey(s.Reading) }) {
 			picked = append(picked, s)
 		}
 	}
@@ -152,20 +153,7 @@ func (m *maker) offered(j *circuits.Job, r rank.Ranking, next plan.Plan, f circu
 
 func per(s plan.Suggestion) float64 { return s.GainBits / s.Minutes }
 
-func contains(list []plan.Suggestion, s plan.Suggestion) bool {
-	for _, each := range list {
-		if circuits.ReadingKey(each.Reading) == circuits.ReadingKey(s.Reading) {
-			return true
-		}
-	}
-	return false
-}
-
-func takenAlready(j *circuits.Job, r circuits.Reading) bool {
-	for _, each := range j.Readings {
-		if circuits.ReadingKey(each) == circuits.ReadingKey(r) {
-			return true
-		}
-	}
-	return false
+// takenAlready tells whether a reading like it is among some.
+func takenAlready(readings []circuits.Reading, r circuits.Reading) bool {
+	return slices.ContainsFunc(readings, func(each circuits.Reading) bool { return circuits.ReadingKey(each) == circuits.ReadingKey(r) })
 }

@@ -70,7 +70,7 @@ func (m *maker) telling(healthy Column, kinds []circuits.FaultKind, patterns map
 		if tried == drawn {
 			break
 		}
-		if !among(kinds, f.First.Kind) || m.used[f.WithoutOhms()] || patterns[f.First.At.String()] {
+		if !slices.Contains(kinds, f.First.Kind) || m.used[f.WithoutOhms()] || patterns[f.First.At.String()] {
 			continue
 		}
 		c := m.column("", f)
@@ -85,15 +85,6 @@ func (m *maker) telling(healthy Column, kinds []circuits.FaultKind, patterns map
 	}
 	patterns[pattern], patterns[best.Fault.First.At.String()] = true, true
 	return best, ok
-}
-
-func among(kinds []circuits.FaultKind, k circuits.FaultKind) bool {
-	for _, each := range kinds {
-		if each == k {
-			return true
-		}
-	}
-	return false
 }
 
 // column works out what all points show under a fault.
