@@ -164,7 +164,7 @@ func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
 		o := &b.w.obs[i]
 		for k := range min(2, len(o.scenes)) {
 			p, h := &b.preds[i][k], &o.healthy[k]
-			b.cases[i][k].At(ohms, p)
+			b.cases[i][k].Value(ohms, p)
 			if p.Status != h.Status || p.Why != h.Why || p.Status == network.Fine && math.Abs(p.Value-h.Value) > unfeltShare*o.sigma {
 				return false
 			}

@@ -165,7 +165,7 @@ func (v *codeView) unfelt(f circuits.Single, cases []network.Case, cells []cell)
 	}
 	var p network.Prediction
 	for k := range v.scenes {
-		cases[k].At(math.Exp(severe), &p)
+		cases[k].Value(math.Exp(severe), &p)
 		if p.Status != v.well[k].Status || math.Abs(p.Value-v.well[k].Value) > 0.001 {
 			return false
 		}

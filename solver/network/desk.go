@@ -18,6 +18,10 @@ type desk struct {
 	weigAt []uint32
 	weight []float64
 
+	sumAt []uint32 // by parameter
+	sum   []float64
+	leans []int32 // parameters with a sum
+
 	work  []float64
 	seats []int32
 
@@ -83,6 +87,22 @@ func (d *desk) show(r *reduced, silenced bool) {
 	for i, place := range r.kept {
 		d.voltAt[place], d.volts[place] = d.turn, d.few.volts[i]
 	}
+}
+
+// begin clears the sums of leanings.
+func (d *desk) begin(parameters int) {
+	if len(d.sum) < parameters {
+		d.sumAt, d.sum = make([]uint32, parameters), make([]float64, parameters)
+	}
+	d.leans = d.leans[:0]
+}
+
+func (d *desk) add(parameter int32, change float64) {
+	if d.sumAt[parameter] != d.turn {
+		d.sumAt[parameter], d.sum[parameter] = d.turn, 0
+		d.leans = append(d.leans, parameter)
+	}
+	d.sum[parameter] += change
 }
 
 // volt is a node's voltage.

@@ -17,6 +17,7 @@ type Layout struct {
 	c          *circuits.Circuit
 	parameters []Parameter
 	converters map[circuits.Point][]int // by pin: the parameters of its converter
+	byPlace    map[string][]int32       // by part or module: its parameters
 	built      faults                   // faults that are there in any case
 
 	mu       sync.Mutex
@@ -27,8 +28,22 @@ type Layout struct {
 
 // topology is a netlist with everything plugged in and no meter, and its order of elimination.
 type topology struct {
-	net *netlist
-	p   *pattern
+	net     *netlist
+	p       *pattern
+	pieceAt []string // by piece: the part or module that it belongs to
+}
+
+func newTopology(n *netlist) *topology {
+	t := &topology{n, newPattern(n), make([]string, len(n.pieces))}
+	for i := range n.pieces {
+		t.pieceAt[i] = n.pieces[i].module
+	}
+	for name, slots := range n.devices {
+		if slots.piece >= 0 {
+			t.pieceAt[slots.piece] = name
+		}
+	}
+	return t
 }
 
 // NewLayout lays out a circuit, with the faults that are there in any case (none, as a rule). Their ohms must be given.
@@ -43,8 +58,9 @@ func NewWideLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
 }
 
 func newLayout(c *circuits.Circuit, parameters []Parameter, there faults) *Layout {
-	l := &Layout{c: c, parameters: parameters, converters: map[circuits.Point][]int{}, built: there, plain: map[circuits.Key]*topology{}}
+	l := &Layout{c: c, parameters: parameters, converters: map[circuits.Point][]int{}, byPlace: map[string][]int32{}, built: there, plain: map[circuits.Key]*topology{}}
 	for i, p := range parameters {
+		l.byPlace[p.Place.Place] = append(l.byPlace[p.Place.Place], int32(i))
 		if p.Kind == Converter {
 			l.converters[p.Place] = append(l.converters[p.Place], i)
 		}
@@ -69,7 +85,7 @@ func (l *Layout) topology(s circuits.State) *topology {
 		for _, x := range s.Loads {
 			n.resistor(n.nodeOf(x.From), n.nodeOf(x.To), x.Ohms)
 		}
-		return &topology{n, newPattern(n)}
+		return newTopology(n)
 	})
 }
 
@@ -80,7 +96,7 @@ func (l *Layout) pluggedIn(key circuits.Key) *topology {
 	t := l.plain[key]
 	if t == nil {
 		n := build(l.c, building{state: circuits.State{Key: key}, stimuli: nominal(nil), joints: true, fault: l.built})
-		t = &topology{n, newPattern(n)}
+		t = newTopology(n)
 		l.plain[key] = t
 	}
 	return t
@@ -121,7 +137,7 @@ func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits
 		key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
 	}
 	return l.settings.get(string(key), func() *setting {
-		s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, ammeter: ammeterAt(r)}
+		s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, byPlace: l.byPlace, pieceAt: t.pieceAt, ammeter: ammeterAt(r)}
 		n := s.net
 		if numbers != nil {
 			n.revalue(Machine(l.c, l.parameters, numbers))

@@ -241,17 +241,13 @@ func (p *Parameter) set(own *circuits.Circuit, v float64) {
 	}
 }
 
-// convert is what a module's converter makes of the raw reading.
-func (p *Prediction) convert(pin *circuits.Pin, parameters []Parameter, converters map[circuits.Point][]int) {
-	raw := p.Value
-	p.scale(1 + pin.ScanGainPct/100)
-	p.Value = pin.Converted(raw)
-	if len(p.Sens) < len(parameters) {
-		return
-	}
+// convert adds what a module's converter makes of the raw reading.
+func (p *Prediction) convert(pin *circuits.Pin, raw float64, parameters []Parameter, converters map[circuits.Point][]int) {
 	for _, i := range converters[pin.Point()] {
-		if p.Sens[i] = parameters[i].Spread(); parameters[i].Key == "scan_gain_pct" {
-			p.Sens[i] *= (raw - pin.RangeVolts[0]) / 100
+		change := parameters[i].Spread()
+		if parameters[i].Key == "scan_gain_pct" {
+			change *= (raw - pin.RangeVolts[0]) / 100
 		}
+		p.Leans = append(p.Leans, Lean{int32(i), change})
 	}
 }

@@ -12,29 +12,39 @@ type Prediction struct {
 	Why    string
 	Value  float64   // before the module's steps and limits, for a scan value
 	Slope  float64   // change of Value by one e-fold of the fault's ohms
-	Sens   []float64 // by parameter: change of Value by one spread
+	Sens   []float64 // by parameter: change of Value by one spread (At)
+	Leans  []Lean    // the same for those that matter (Leaning)
 }
 
 // Value predicts the reading with that many ohms in the fault, without the sensitivities. It costs a few walks to the
 // root of the elimination, whatever the circuit's size.
-func (c *Case) Value(ohms float64, p *Prediction) { c.predict(ohms, p, false, nil) }
+func (c *Case) Value(ohms float64, p *Prediction) { c.predict(ohms, p, math.Inf(1)) }
 
-// At predicts the reading with that many ohms in the fault, with the sensitivities to all parameters: it costs as much
-// as the circuit is large. p.Sens is reused where it is long enough.
-func (c *Case) At(ohms float64, p *Prediction) { c.predict(ohms, p, true, nil) }
+// Leaning predicts the reading with its sensitivities of least and more, in p.Leans: most of a circuit leans on a
+// reading by next to nothing, and is not looked at. least is in the reading's unit.
+func (c *Case) Leaning(ohms, least float64, p *Prediction) { c.predict(ohms, p, least) }
 
-// AtWith predicts the reading with the sensitivities to some parameters, listed by number; the others are left at
-// nothing. Each costs a walk.
-func (c *Case) AtWith(ohms float64, which []int32, p *Prediction) {
-	if len(which) == 0 {
-		which = []int32{}
+// At predicts the reading with the sensitivities to all parameters, in p.Sens, which is reused where it is long enough.
+// What is far below any meter's last digit is left at nothing.
+func (c *Case) At(ohms float64, p *Prediction) {
+	c.predict(ohms, p, leastLean)
+	n := len(c.scene.set.parameters)
+	if cap(p.Sens) < n {
+		p.Sens = make([]float64, n)
 	}
-	c.predict(ohms, p, true, which)
+	p.Sens = p.Sens[:n]
+	clear(p.Sens)
+	for _, l := range p.Leans {
+		p.Sens[l.Parameter] = l.Change
+	}
 }
 
-func (c *Case) predict(ohms float64, p *Prediction, sens bool, which []int32) {
+// leastLean is in volts, ohms and amperes.
+const leastLean = 1e-9
+
+func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 	s := c.scene
-	*p = Prediction{Sens: p.Sens}
+	*p = Prediction{Sens: p.Sens[:0], Leans: p.Leans[:0]}
 	d := s.set.p.desk()
 	defer s.set.p.giveBack(d)
 	quantity := s.frame.reading.Quantity
@@ -70,30 +80,31 @@ func (c *Case) predict(ohms float64, p *Prediction, sens bool, which []int32) {
 	p.Value = raw
 	d.few.weigh(c.plus, c.minus)
 	p.Slope = c.slope(d, m, ohms)
-	if sens {
-		d.weigh()
-		c.lean(d, m, which, p)
-	}
+	scale := 1.0
 	switch quantity {
 	case circuits.Amps:
-		p.scale(s.frame.probe.sign / circuits.AmmeterOhms)
-		p.Value *= s.frame.probe.sign / circuits.AmmeterOhms
+		scale = s.frame.probe.sign / circuits.AmmeterOhms
+		p.Value *= scale
 	case circuits.ScanVolts:
-		p.convert(s.set.net.c.Pin(s.frame.reading.Point()), s.set.parameters, s.frame.layout.converters)
+		pin := s.set.net.c.Pin(s.frame.reading.Point())
+		scale, p.Value = 1+pin.ScanGainPct/100, pin.Converted(raw)
 	case circuits.Ohms:
 		outcome := ohmsOutcome(s.frame.meter, raw)
 		p.Status, p.Value = outcome.Status, outcome.Value
 		if p.Status == Fine {
-			p.scale(1 / ((1 - raw) * (1 - raw)) / ohmmeterSiemens)
+			scale = 1 / ((1 - raw) * (1 - raw)) / ohmmeterSiemens
 		}
 	}
-}
-
-// scale turns changes of the raw reading into changes of the value.
-func (p *Prediction) scale(k float64) {
-	p.Slope *= k
-	for i := range p.Sens {
-		p.Sens[i] *= k
+	p.Slope *= scale
+	if !math.IsInf(least, 1) {
+		d.weigh()
+		c.leanAll(d, m, least/math.Abs(scale))
+		for _, i := range d.leans {
+			p.Leans = append(p.Leans, Lean{i, d.sum[i] * scale})
+		}
+		if quantity == circuits.ScanVolts {
+			p.convert(s.set.net.c.Pin(s.frame.reading.Point()), raw, s.set.parameters, s.frame.layout.converters)
+		}
 	}
 }
 
@@ -106,11 +117,11 @@ func (c *Case) settle(d *desk, ohms, meter float64) (m *meeting, parted bool) {
 		c.states, c.now = make([]byte, len(first)), make([]byte, len(first))
 	}
 	copy(c.states, first)
-	found := settle(c.states, c.now, func(states, now []byte) {
+	found := settling{modules: s.modules, look: func(states, now []byte) {
 		m = c.meet(d)
 		parted = c.look(d, m, ohms, meter, false)
 		c.next(d, m, states, now)
-	})
+	}}.settle(c.states, c.now)
 	if !found {
 		return nil, false
 	}
@@ -178,58 +189,6 @@ func (c *Case) slope(d *desk, m *meeting, ohms float64) float64 {
 	return slope
 }
 
-// lean fills in the sensitivities of the raw reading; which lists the parameters wanted, nil for all.
-func (c *Case) lean(d *desk, m *meeting, which []int32, p *Prediction) {
-	s := c.scene.set
-	if cap(p.Sens) < len(s.parameters) {
-		p.Sens = make([]float64, len(s.parameters))
-	}
-	p.Sens = p.Sens[:len(s.parameters)]
-	clear(p.Sens)
-	leanings := s.leaningsOf(c, m, which, d.silenced)
-	for i := range leanings {
-		l := &leanings[i]
-		if l.branch >= 0 && c.takes(l.branch) {
-			continue
-		}
-		if weight := d.weightOf(l.la) - d.weightOf(l.lb); weight != 0 {
-			p.Sens[l.parameter] -= weight * (l.slope*(d.volt(l.va)-d.volt(l.vb)) + l.amps)
-		}
-	}
-}
-
-// takes tells whether the fault takes a branch away.
-func (c *Case) takes(branch int32) bool {
-	for _, i := range c.edit.removed {
-		if i == branch {
-			return true
-		}
-	}
-	return false
-}
-
-// leaningsOf are those of the circuit that a case has met.
-func (s *setting) leaningsOf(c *Case, m *meeting, which []int32, silenced bool) []leaning {
-	x := m.sound
-	if len(m.flips) > 0 || c.edit.inside != (insideFault{}) {
-		v := x.spare()
-		defer x.giveBack(v)
-		branches, gains := x.edited(c.states, m.flips, c.edit, v)
-		out := s.leanings(v, c.states, which, silenced)
-		x.restore(v, branches, gains)
-		return out
-	}
-	if which != nil {
-		return s.leanings(x.values, x.states, which, silenced)
-	}
-	k := 0
-	if silenced {
-		k = 1
-	}
-	x.leaned[k].Do(func() { x.leans[k] = s.leanings(x.values, x.states, nil, silenced) })
-	return x.leans[k]
-}
-
 // next fills in the states that the pieces have at the voltages on the desk. The disturbance that the fault makes is
 // followed from it outwards; a part of the circuit is not entered where the disturbance at its edge is too small to
 // change any piece in it.
@@ -252,7 +211,7 @@ func (c *Case) next(d *desk, m *meeting, states, now []byte) {
 			ask(k)
 		}
 	}
-	if s.hasSinks && (len(m.flips) > 0 || c.kind != shortCase && c.kind != seriesCase) {
+	if s.hasSinks && (len(m.flips) > 0 || c.opens(d)) {
 		for i := range s.net.pieces {
 			if s.net.pieces[i].kind == loopPiece {
 				ask(int32(i))
@@ -275,6 +234,17 @@ func (c *Case) next(d *desk, m *meeting, states, now []byte) {
 			c.spread(d, m, at, ask)
 		}
 	}
+}
+
+// opens tells whether a fault may have left a part of the circuit without a way round for a current.
+func (c *Case) opens(d *desk) bool {
+	switch c.kind {
+	case openCase:
+		return d.few.island(c.fault.a) != d.few.island(c.fault.b)
+	case plainCase:
+		return c.edit.inside != (insideFault{}) || len(c.edit.removed) > 0
+	}
+	return false
 }
 
 // spread looks into a part of the circuit that the fault lies outside of, as far as what it does there can matter.

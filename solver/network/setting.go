@@ -13,13 +13,16 @@ type setting struct {
 	p          *pattern
 	stimuli    func(*circuits.Device) float64
 	parameters []Parameter
-	ammeter    circuits.Location // the place that it stands in for, zero for none
-	hasSinks   bool              // a current loop is among the parts
+	byPlace    map[string][]int32 // by part or module: its parameters
+	pieceAt    []string           // by piece: the part or module that it belongs to
+	ammeter    circuits.Location  // the place that it stands in for, zero for none
+	hasSinks   bool               // a current loop is among the parts
 
-	once   sync.Once
-	sound  []*sound  // the last is the consistent one
-	steady bool      // the pieces agree with each other; else every one is looked at with every fault
-	owned  [][]int32 // by piece: the pieces that it powers
+	once    sync.Once
+	sound   []*sound  // the last is the consistent one
+	steady  bool      // the pieces agree with each other; else every one is looked at with every fault
+	owned   [][]int32 // by piece: the pieces that it powers
+	modules []int32   // pieces
 
 	leaners sync.Pool
 }
@@ -44,9 +47,8 @@ type sound struct {
 	margins []float64 // by front
 
 	mu     sync.Mutex
-	spares []values     // copies of values to write in
-	leans  [2][]leaning // with the sources, and silenced
-	leaned [2]sync.Once // likewise
+	spares []values // copies of values to write in
+	leans  [2]leans // with the sources, and silenced
 }
 
 // solve finds the states of the sound circuit and factors it, once.
@@ -75,7 +77,8 @@ func (s *setting) solve() {
 			}
 			s.sound = append(s.sound, x)
 		}
-		if s.steady = settle(states, make([]byte, len(n.pieces)), look); !s.steady {
+		s.modules = n.modulePieces()
+		if s.steady = (settling{look, s.modules}).settle(states, make([]byte, len(n.pieces))); !s.steady {
 			s.sound = s.sound[:1]
 		}
 		last := s.sound[len(s.sound)-1]

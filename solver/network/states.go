@@ -1,36 +1,106 @@
 package network
 
+import "slices"
+
 const (
 	// maxRounds bounds the search that changes all inconsistent pieces at once.
 	maxRounds = 40
 	// maxLooks bounds the search that changes one at a time.
 	maxLooks = 400
+	// maxHeld bounds the modules that are held on or off to find out whether the rest settles.
+	maxHeld = 3
 )
 
-// settle looks for a consistent set of states. look solves the network with the states given and fills in the states
-// that the pieces have at its voltages. The search starts with the states as they are given and changes all that do
-// not agree at once, as the contract has it; where that goes round in circles it spreads out, one change at a time, the
-// fewest changes first, from every piece in its first state. It leaves the consistent states in states and the last look
-// at them; false where there are none.
-func settle(states, now []byte, look func(states, now []byte)) bool {
-	if len(states) == 0 {
-		look(states, now)
+// settling looks for a consistent set of states.
+type settling struct {
+	// look solves the network with the states given and fills in the states that the pieces have at its voltages.
+	look    func(states, now []byte)
+	modules []int32 // the pieces that are modules
+}
+
+// settle starts with the states as they are given and changes all that do not agree at once, as the contract has it.
+// Where that goes round in circles and a module is among what changes, as one that works is pulled below the voltage
+// that it needs and one that does not is let up again, that module is held on, then off: if all else settles and it
+// still disagrees, there is nothing to be found. Otherwise the search spreads out, one change at a time, the fewest
+// changes first, from every piece in its first state. It leaves the consistent states in states and the last look at
+// them; false where there are none.
+func (s settling) settle(states, now []byte) bool {
+	circle, found := s.follow(states, now, nil)
+	if found {
 		return true
 	}
-	for range maxRounds {
-		look(states, now)
-		if string(states) == string(now) {
-			return true
+	if circle != nil {
+		if found, known := s.hold(circle, states, now); known {
+			return found
 		}
-		copy(states, now)
 	}
+	return s.spread(states, now)
+}
+
+// follow changes all pieces that do not agree, but those held, until they do. Otherwise it gives the states that it
+// goes round in, nil where it has found no circle.
+func (s settling) follow(states, now []byte, held []int32) (circle []string, found bool) {
+	var met []string
+	for range maxRounds {
+		s.look(states, now)
+		for _, i := range held {
+			now[i] = states[i]
+		}
+		if string(states) == string(now) {
+			return nil, true
+		}
+		met = append(met, string(states))
+		copy(states, now)
+		if at := slices.Index(met, string(states)); at >= 0 {
+			return met[at:], false
+		}
+	}
+	return nil, false
+}
+
+// hold tries the modules that change in a circle on and off. known is false where that decides nothing.
+func (s settling) hold(circle []string, states, now []byte) (found, known bool) {
+	var held []int32
+	for _, i := range s.modules {
+		for _, other := range circle[1:] {
+			if other[i] != circle[0][i] {
+				held = append(held, i)
+				break
+			}
+		}
+	}
+	if len(held) == 0 || len(held) > maxHeld {
+		return false, false
+	}
+	known = true
+	for set := range 1 << len(held) {
+		copy(states, circle[0])
+		for k, i := range held {
+			states[i] = working
+			if set>>k&1 != 0 {
+				states[i] = resting
+			}
+		}
+		if _, settled := s.follow(states, now, held); !settled {
+			known = false
+			continue
+		}
+		if s.look(states, now); string(states) == string(now) {
+			return true, true
+		}
+	}
+	return false, known
+}
+
+// spread changes one piece at a time.
+func (s settling) spread(states, now []byte) bool {
 	clear(states)
 	queue := []string{string(states)}
 	seen := map[string]bool{queue[0]: true}
 	for looks := 0; len(queue) > 0 && looks < maxLooks; looks++ {
 		copy(states, queue[0])
 		queue = queue[1:]
-		look(states, now)
+		s.look(states, now)
 		if string(states) == string(now) {
 			return true
 		}
@@ -50,6 +120,17 @@ func settle(states, now []byte, look func(states, now []byte)) bool {
 	return false
 }
 
+// modulePieces lists the pieces that are modules.
+func (n *netlist) modulePieces() []int32 {
+	var out []int32
+	for i := range n.pieces {
+		if n.pieces[i].kind == modulePiece {
+			out = append(out, int32(i))
+		}
+	}
+	return out
+}
+
 // solution is a consistent answer of a netlist.
 type solution struct {
 	f      *factors
@@ -64,14 +145,14 @@ func (s *solution) volt(i int32) float64 { return at(s.f.volts, i) }
 // has no steady value.
 func (n *netlist) solve(p *pattern) (s *solution, ok bool) {
 	s = &solution{f: newFactors(p), states: make([]byte, len(n.pieces)), values: n.values.clone()}
-	found := settle(s.states, make([]byte, len(n.pieces)), func(states, now []byte) {
+	found := settling{modules: n.modulePieces(), look: func(states, now []byte) {
 		n.apply(states, s.values)
 		n.bury(s.values)
 		s.f.factor(s.values)
 		for i := range n.pieces {
 			now[i] = n.next(i, states, s.volt, s.f.joined)
 		}
-	})
+	}}.settle(s.states, make([]byte, len(n.pieces)))
 	if found {
 		n.sharpen(s)
 	}
