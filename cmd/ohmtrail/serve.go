@@ -63,13 +63,8 @@ the network can read along. It ends with Ctrl-C.` + classWords,
 	return c
 }
 
-// serveMemory is the memory from which on the collector works harder: rankings of several jobs at once need more than
-// the one of a command does.
-const serveMemory = 512 << 20
-
 func (d *desk) serve(folder string, o door.Options, browse bool) error {
 	debug.SetGCPercent(100)
-	debug.SetMemoryLimit(serveMemory)
 	var way *door.Door
 	options := web.Options{Folder: folder, Now: time.Now, Journal: journalFile(folder), Log: d.err, Recorded: recordingOf, WriteUps: writeUps()}
 	if o.LAN {

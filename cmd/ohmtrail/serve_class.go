@@ -27,7 +27,6 @@ class/ for a new class.`
 // serveClass opens the page of a class.
 func (d *desk) serveClass(folder string, o door.Options, browse bool) error {
 	debug.SetGCPercent(100)
-	debug.SetMemoryLimit(serveMemory)
 	o.Locked, o.Passes, o.BodyBytes, o.Secrets = true, class.Passes(), class.BodyBytes, class.Secrets(folder)
 	var way *door.Door
 	c, err := class.New(class.Options{Folder: folder, Now: time.Now, Log: d.err, Invitations: func() []door.Invitation { return way.Invitations() }})

@@ -39,8 +39,8 @@ func (c *Case) At(ohms float64, p *Prediction) {
 	}
 }
 
-// leastLean is in volts, ohms and amperes.
-const leastLean = 1e-9
+// leastLean is in volts, ohms and amperes: a thousandth of what any reading is believed to.
+const leastLean = 1e-6
 
 func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 	s := c.scene
