@@ -10,8 +10,8 @@ import (
 // Accepted is what a reading of a healthy machine may show: its expectation, widened by what the meter itself may err.
 type Accepted struct {
 	Expectation
-	From, To float64 // bounds with the meter's error; NaN where no value is expected
-	Why      string  // why the reading cannot be judged; "" where it can
+	From, To float64        // bounds with the meter's error; NaN where no value is expected
+	Why      network.Reason // why the reading cannot be judged; none where it can
 }
 
 // Accept says what a reading taken after a repair may show if nothing is wrong any more.
@@ -20,7 +20,7 @@ func Accept(j *circuits.Job, r circuits.Reading) Accepted {
 	a.From, a.To = a.Low, a.High
 	switch {
 	case r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff:
-		a.Why = whyKeyOn
+		a.Why = network.Reason{Kind: network.KeyOn}
 	case a.Status == network.NoValue:
 		a.Why = a.Outcome.Why
 	case !math.IsNaN(a.Low):
@@ -29,9 +29,6 @@ func Accept(j *circuits.Job, r circuits.Reading) Accepted {
 	}
 	return a
 }
-
-// whyKeyOn says why an ohms reading counts for nothing.
-const whyKeyOn = "ohms with the key on count for nothing"
 
 // errorAt is the greatest error of the meter, or of the converter, at a value.
 func errorAt(j *circuits.Job, r circuits.Reading, v float64) float64 {

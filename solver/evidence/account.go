@@ -1,6 +1,10 @@
 package evidence
 
-import "math"
+import (
+	"math"
+
+	"ohmtrail/solver/network"
+)
 
 // Ohms is what the readings say of a fault's resistance: its likeliest value and the bounds of the middle 90 %.
 type Ohms struct{ Best, Low, High float64 }
@@ -8,14 +12,14 @@ type Ohms struct{ Best, Low, High float64 }
 // Account is what a weighed fault predicts of each taken reading, in the job's order, and what the readings say of the
 // fault.
 type Account struct {
-	Ohms     *Ohms     // nil for a fault without ohms
-	Predicts []float64 // by taken reading: the mean predicted; NaN where there is no value
-	High     []float64 // likewise: the upper end predicted for a reading that moved; NaN for any other
-	Duty     float64   // of an intermittent fault: the share of the time for which it is there; 0 where the job does not say so
-	Why      []string  // likewise: why there is no value
-	Over     []bool    // likewise: beyond the meter's range
-	Misread  []float64 // likewise: the share in which this fault must take the reading for a misreading
-	Gap      []float64 // likewise: (read − predicted) in standard deviations; NaN where there is no value
+	Ohms     *Ohms            // nil for a fault without ohms
+	Predicts []float64        // by taken reading: the mean predicted; NaN where there is no value
+	High     []float64        // likewise: the upper end predicted for a reading that moved; NaN for any other
+	Duty     float64          // of an intermittent fault: the share of the time for which it is there; 0 where the job does not say so
+	Why      []network.Reason // likewise: why there is no value
+	Over     []bool           // likewise: beyond the meter's range
+	Misread  []float64        // likewise: the share in which this fault must take the reading for a misreading
+	Gap      []float64        // likewise: (read − predicted) in standard deviations; NaN where there is no value
 
 	moved      float64 // what the places moved by hand say, as a logarithm
 	likelihood float64 // the logarithm of all evidence, without the prior
@@ -30,7 +34,7 @@ func (w *Scales) Account(x *Weighed) Account {
 		c.Duty = meanDuty()
 	}
 	if c.Why == nil {
-		c.Why, c.Over = make([]string, n), make([]bool, n)
+		c.Why, c.Over = make([]network.Reason, n), make([]bool, n)
 	}
 	total := math.Inf(-1)
 	for _, s := range x.cells {

@@ -106,7 +106,7 @@ func (b *bench) finish(x *Weighed) {
 		b.w.codeEvidence(x.Fault, x.cells)
 	}
 	x.finished = true
-	x.why, x.overs = make([]string, len(b.w.obs)), make([]bool, len(b.w.obs))
+	x.why, x.overs = make([]network.Reason, len(b.w.obs)), make([]bool, len(b.w.obs))
 	if x.lacksValue() {
 		b.statuses(x)
 	}

@@ -61,7 +61,7 @@ type catcher struct {
 
 func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
 	out := make([]float64, len(slips))
-	if c.accepted.Why != "" {
+	if c.accepted.Why.Kind != network.NoReason {
 		return out // it cannot be judged
 	}
 	nominal := map[string]float64{}
@@ -131,7 +131,7 @@ func (c *catcher) share(p *network.Prediction) float64 {
 		}
 		return 1
 	case network.NoValue:
-		if p.Why == network.WhyUnpowered {
+		if p.Why.Kind == network.Unpowered {
 			return 1 // nothing is reported where a value is expected
 		}
 		return 0

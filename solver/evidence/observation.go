@@ -167,7 +167,7 @@ func (o *observation) density(value float64, ol bool, p *network.Prediction, sd,
 		}
 		return 0
 	case network.NoValue:
-		return o.noValueDensity(value, ol, p.Why)
+		return o.noValueDensity(value, ol, p.Why.Kind)
 	}
 	if ol {
 		return above(maxOhms, p.Value, sd)
@@ -183,9 +183,9 @@ func (o *observation) density(value float64, ol bool, p *network.Prediction, sd,
 
 // noValueDensity says how likely a value is where the circuit has none to show: a module without power reports
 // nothing, an ohmmeter on a live circuit and a meter on a floating wire show anything.
-func (o *observation) noValueDensity(value float64, ol bool, why string) float64 {
+func (o *observation) noValueDensity(value float64, ol bool, why network.ReasonKind) float64 {
 	switch {
-	case why == network.WhyUnpowered:
+	case why == network.Unpowered:
 		return 1e-4 / o.span
 	case o.quantity == circuits.Ohms:
 		if ol {

@@ -2,7 +2,6 @@ package evidence
 
 import (
 	"math"
-	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/hypothesis"
@@ -117,11 +116,11 @@ func (a *caster) cast(i int, p *Particle, f circuits.Single, weight float64) []R
 	case network.OverRange:
 		ray.Discrete = RayOL
 	case network.NoValue:
-		if strings.HasPrefix(a.pred.Why, "live") {
+		if a.pred.Why.Kind == network.Live {
 			a.live += weight
 		}
 		ray.Discrete = RayNone
-		if a.pred.Why == network.WhyFloating {
+		if a.pred.Why.Kind == network.Floating {
 			ray.Discrete, ray.SD = 0, 0.5
 		}
 	default:

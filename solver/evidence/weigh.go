@@ -34,7 +34,7 @@ type Weighed struct {
 	felt     []float64        // likewise, by observation: the share in which it would move the value; nil where none is felt
 	cells    []cell
 	LogZ     float64 // logarithm of the evidence, prior and extra included
-	why      []string
+	why      []network.Reason
 	overs    []bool // by observation: predicted beyond the meter's range
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ohmtrail/circuits"
+	"ohmtrail/models"
 )
 
 // What a meter and a jumper lead must and must not show.
@@ -21,11 +22,11 @@ func TestOhmsNeedADeadIsolatedCircuit(t *testing.T) {
 	} {
 		s := fromLibrary(t, c.circuit).at(c.device, c.set)
 		live := s.outcome(circuits.Ohms, c.a, c.b)
-		if live.Status != NoValue || !strings.HasPrefix(live.Why, "live circuit: ") {
+		if live.Status != NoValue || !strings.HasPrefix(live.Why.String(), "live circuit: ") {
 			t.Errorf("%s: ohms with the key on give %g %q, want a refusal", c.circuit, live.Value, live.Why)
 		}
 		// The reason names the voltage that stands there.
-		if v := s.volts(c.a, c.b); !strings.Contains(live.Why, Live(v)) {
+		if v := s.volts(c.a, c.b); !strings.Contains(live.Why.String(), models.Volts(v)) {
 			t.Errorf("%s: refused with %q, but %g V stand between the leads", c.circuit, live.Why, v)
 		}
 		off := s.key(circuits.KeyOff)
@@ -46,7 +47,7 @@ func TestOhmsNeedADeadIsolatedCircuit(t *testing.T) {
 	// A battery post with the key off is as live as with the key on.
 	for _, name := range []string{"coolant-temperature", "module-feeds-and-grounds"} {
 		at := map[string]string{"coolant-temperature": "F14:2", "module-feeds-and-grounds": "FP:2"}[name]
-		if o := fromLibrary(t, name).key(circuits.KeyOff).outcome(circuits.Ohms, at, "B-"); !strings.HasPrefix(o.Why, "live circuit") {
+		if o := fromLibrary(t, name).key(circuits.KeyOff).outcome(circuits.Ohms, at, "B-"); !strings.HasPrefix(o.Why.String(), "live circuit") {
 			t.Errorf("%s: ohms from the feed at %s to B- give %g %q, want a refusal", name, at, o.Value, o.Why)
 		}
 	}
@@ -102,7 +103,7 @@ func TestFloatingIsAnAnswer(t *testing.T) {
 		for _, meter := range []float64{10e6, 1e6, 3e3} {
 			within(t, c.circuit+": to B-", s.through(meter).volts(c.wire), 0, 1e-9)
 			within(t, c.circuit+": across the part on it", s.through(meter).volts(c.wire, c.other), 0, 1e-9)
-			if o := s.apart(c.part).through(meter).outcome(circuits.Volts, c.wire, c.other); o.Why != WhyFloating {
+			if o := s.apart(c.part).through(meter).outcome(circuits.Volts, c.wire, c.other); o.Why.Kind != Floating {
 				t.Errorf("%s: two loose wires read %g %q between them with %g Ω, want floating", c.circuit, o.Value, o.Why, meter)
 			}
 		}

@@ -9,7 +9,7 @@ import (
 // Prediction is what a reading shows under a fault, and how it leans on what nobody knows exactly.
 type Prediction struct {
 	Status Status
-	Why    string
+	Why    Reason
 	Value  float64   // before the module's steps and limits, for a scan value
 	Slope  float64   // change of Value by one e-fold of the fault's ohms
 	Sens   []float64 // by parameter: change of Value by one spread (At)
@@ -54,24 +54,24 @@ func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 	}
 	m, parted := c.settle(d, ohms, meter)
 	if m == nil {
-		p.Status, p.Why = NoValue, WhyUnsteady
+		p.Status, p.Why = NoValue, Reason{Kind: Unsteady}
 		return
 	}
 	raw := d.few.volt(c.plus) + c.lift(m, c.plus) - d.few.volt(c.minus) - c.lift(m, c.minus)
 	switch quantity {
 	case circuits.Volts:
 		if parted && d.few.island(c.plus) >= 0 {
-			p.Status, p.Why = NoValue, WhyFloating
+			p.Status, p.Why = NoValue, Reason{Kind: Floating}
 			return
 		}
 	case circuits.ScanVolts:
 		if !s.set.net.reports(s.frame.probe, c.states) {
-			p.Status, p.Why = NoValue, WhyUnpowered
+			p.Status, p.Why = NoValue, Reason{Kind: Unpowered}
 			return
 		}
 	case circuits.Ohms:
 		if math.Abs(raw) > liveVolts {
-			p.Status, p.Why = NoValue, Live(raw)
+			p.Status, p.Why = NoValue, Reason{Kind: Live, Volts: raw}
 			return
 		}
 		c.look(d, m, ohms, ohmmeterSiemens, true)

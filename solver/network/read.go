@@ -22,15 +22,44 @@ const (
 type Outcome struct {
 	Value  float64
 	Status Status
-	Why    string // words for NoValue
+	Why    Reason // of NoValue
 }
 
-// Reasons of NoValue.
+// ReasonKind says what keeps a reading from having a value.
+type ReasonKind uint8
+
+// The reasons of NoValue.
 const (
-	WhyFloating  = "floating: nothing ties these points to B-"
-	WhyUnpowered = "module not powered"
-	WhyUnsteady  = "no steady value: the circuit keeps switching"
+	NoReason  ReasonKind = iota // it has a value
+	Floating                    // nothing ties the points to B-
+	Unpowered                   // the module that should report it has no power
+	Unsteady                    // the circuit keeps switching
+	Live                        // ohms on a live circuit: Volts stand between the leads
+	KeyOn                       // ohms with the key on, which count for nothing whatever they show
 )
+
+// Reason is why a reading has no value. The zero value is none.
+type Reason struct {
+	Kind  ReasonKind
+	Volts float64 // of Live
+}
+
+// String says the reason, and nothing where there is none.
+func (r Reason) String() string {
+	switch r.Kind {
+	case Floating:
+		return "floating: nothing ties these points to B-"
+	case Unpowered:
+		return "module not powered"
+	case Unsteady:
+		return "no steady value: the circuit keeps switching"
+	case Live:
+		return fmt.Sprintf("live circuit: %s between the leads", models.Volts(r.Volts))
+	case KeyOn:
+		return "ohms with the key on count for nothing"
+	}
+	return ""
+}
 
 // liveVolts is the voltage between the leads from which on an ohms reading is refused.
 const liveVolts = 0.1
@@ -55,22 +84,22 @@ func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map
 		meter := n.resistor(p.plus, p.minus, m.InputOhms)
 		s, steady := n.solve(newPattern(n))
 		if !steady {
-			return Outcome{Status: NoValue, Why: WhyUnsteady}
+			return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 		}
 		if s.f.at(p.plus) >= 0 && n.onlyMeterJoins(s, meter, p) {
-			return Outcome{Status: NoValue, Why: WhyFloating}
+			return Outcome{Status: NoValue, Why: Reason{Kind: Floating}}
 		}
 		return Outcome{Value: s.volt(p.plus) - s.volt(p.minus)}
 	}
 	s, steady := n.solve(newPattern(n))
 	if !steady {
-		return Outcome{Status: NoValue, Why: WhyUnsteady}
+		return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 	}
 	if r.Quantity == circuits.Amps {
 		return Outcome{Value: p.sign * (s.volt(p.plus) - s.volt(p.minus)) / circuits.AmmeterOhms}
 	}
 	if !n.reports(p, s.states) {
-		return Outcome{Status: NoValue, Why: WhyUnpowered}
+		return Outcome{Status: NoValue, Why: Reason{Kind: Unpowered}}
 	}
 	return Outcome{Value: Report(*p.pin, s.volt(p.plus)-s.volt(p.minus))}
 }
@@ -141,10 +170,10 @@ func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 	meter := n.resistor(p.plus, p.minus, m.InputOhms)
 	s, steady := n.solve(newPattern(n))
 	if !steady {
-		return Outcome{Status: NoValue, Why: WhyUnsteady}
+		return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 	}
 	if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
-		return Outcome{Status: NoValue, Why: Live(live)}
+		return Outcome{Status: NoValue, Why: Reason{Kind: Live, Volts: live}}
 	}
 	v := s.values
 	silence(v)
@@ -171,11 +200,6 @@ func ohmsOutcome(m circuits.Meter, x float64) Outcome {
 		return Outcome{Value: math.Inf(1), Status: OverRange}
 	}
 	return Outcome{Value: ohms}
-}
-
-// Live says that an ohms reading is refused.
-func Live(volts float64) string {
-	return fmt.Sprintf("live circuit: %s between the leads", models.Volts(volts))
 }
 
 // Voltages are the voltages against B- of every point of the circuit that has a path to B-, at both sides of every

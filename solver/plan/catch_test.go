@@ -11,6 +11,7 @@ import (
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/internal/given"
+	"ohmtrail/solver/network"
 )
 
 const feedJob = `format = 1
@@ -95,7 +96,7 @@ func TestAccept(t *testing.T) {
 	}
 	live := j.Readings[2]
 	live.State.Key = circuits.KeyOn
-	if evidence.Accept(j, live).Why == "" {
+	if evidence.Accept(j, live).Why.Kind == network.NoReason {
 		t.Error("ohms with the key on are judged")
 	}
 }

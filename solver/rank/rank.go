@@ -7,6 +7,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/network"
 )
 
 // Candidate is a fault with its probability after all readings, and what it predicts of each.
@@ -110,7 +111,7 @@ func (r *Ranking) refused() []int {
 		}
 		live := 0.0
 		for _, c := range r.Candidates {
-			if len(c.Why[i]) > 4 && c.Why[i][:4] == "live" {
+			if c.Why[i].Kind == network.Live {
 				live += c.Probability
 			}
 		}

@@ -36,11 +36,11 @@ func (r Ranking) verdict() string {
 		fmt.Fprintf(&b, "nothing listed explains the readings, no fault or pair of faults of this circuit (%s): check the circuit file against the machine, and take the readings again", percent(g.Probability))
 	case g.Probability >= 0.95:
 		fmt.Fprintf(&b, "%s: %s", decided(g), percent(g.Probability))
-	case g.Probability >= 0.6 && lead.Name() == "healthy":
+	case g.Probability >= 0.6 && lead.Fault.Kind == circuits.Healthy:
 		fmt.Fprintf(&b, "%s: %s; not decided yet", decided(g), percent(g.Probability))
 	case g.Probability >= 0.6:
 		fmt.Fprintf(&b, "likely %s: %s; not decided yet", decided(g), percent(g.Probability))
-	case lead.Name() == "healthy":
+	case lead.Fault.Kind == circuits.Healthy:
 		fmt.Fprintf(&b, "the readings do not decide: that nothing is wrong, or nothing that they reach, is likeliest with %s", percent(g.Probability))
 	default:
 		fmt.Fprintf(&b, "the readings do not decide: the likeliest is %s with %s", decided(g), percent(g.Probability))
@@ -92,7 +92,7 @@ func decided(g Group) string {
 	if g.Faults[0].full.IsDouble() {
 		name = "two faults at once, " + name
 	}
-	if name == "healthy" {
+	if g.Faults[0].Fault.Kind == circuits.Healthy {
 		return "no fault shows in the readings so far (healthy, or a fault that they do not reach)"
 	}
 	n, healthy := members(g)

@@ -88,7 +88,7 @@ func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading
 	switch {
 	case missed && r.Quantity == circuits.Ohms:
 		out.Status = network.OverRange
-	case missed && (out.Status == network.Fine || out.Why == network.WhyFloating):
+	case missed && (out.Status == network.Fine || out.Why.Kind == network.Floating):
 		out.Value *= v.random.Float64()
 	}
 	return Displayed(m, r, out, v.random)
@@ -102,7 +102,7 @@ func Displayed(m circuits.Meter, r circuits.Reading, out network.Outcome, random
 	case out.Status == network.OverRange:
 		r.OL, r.Value, r.High = true, m.MaxOhms, m.MaxOhms
 		return r, true
-	case out.Status == network.NoValue && out.Why == network.WhyFloating:
+	case out.Status == network.NoValue && out.Why.Kind == network.Floating:
 		out.Value = 0
 	case out.Status == network.NoValue:
 		return r, false

@@ -76,8 +76,8 @@ func loose(f circuits.Fault, random *rand.Rand) circuits.Fault {
 }
 
 // show is one reading taken: nth counts those of the same kind before it, so that each has its own error. none says why
-// there is no value; "" where there is one.
-func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Location, nth int) (read circuits.Reading, none string) {
+// there is no value; no reason where there is one.
+func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Location, nth int) (read circuits.Reading, none network.Reason) {
 	random := m.chance(circuits.ReadingKey(r)+" "+r.Wiggle, nth)
 	left := m.left(repaired)
 	if m.x.Hidden.Duty >= 1 || left == (circuits.Fault{}) {
@@ -111,23 +111,23 @@ func (m *Machine) show(r circuits.Reading, watch bool, repaired []circuits.Locat
 
 // both is a reading that saw the fault come and go. Where that changes nothing at its leads, what stands there is one
 // value, and only where the whole machine works while it is read does anybody know that the symptom came and went.
-func (m *Machine) both(r circuits.Reading, there, away network.Outcome, random *rand.Rand) (circuits.Reading, string) {
+func (m *Machine) both(r circuits.Reading, there, away network.Outcome, random *rand.Rand) (circuits.Reading, network.Reason) {
 	a, none := displayed(m.x.Meter, r, there, random)
 	b, noneAway := displayed(m.x.Meter, r, away, random)
-	if none != "" || noneAway != "" {
-		if none == "" {
-			return a, ""
+	if none.Kind != network.NoReason || noneAway.Kind != network.NoReason {
+		if none.Kind == network.NoReason {
+			return a, network.Reason{}
 		}
 		return b, noneAway
 	}
 	if bound := m.x.Meter.Accuracy(r.Quantity).Bound(b.Value); !a.OL && !b.OL && math.Abs(a.Value-b.Value) <= 2*bound+1e-9 && (!plain(r) || r.Wiggle != "") {
-		return b, ""
+		return b, network.Reason{}
 	}
 	if a.Value > b.Value {
 		a, b = b, a
 	}
 	a.High, a.OL, a.Pair = b.Value, b.OL, true
-	return a, ""
+	return a, network.Reason{}
 }
 
 // plain tells whether the machine works as its operator knows it while a reading is taken, so that its complaint shows.
@@ -142,12 +142,12 @@ func symptom(there bool) circuits.Symptom {
 	return circuits.SymptomAway
 }
 
-func displayed(m circuits.Meter, r circuits.Reading, out network.Outcome, random *rand.Rand) (circuits.Reading, string) {
+func displayed(m circuits.Meter, r circuits.Reading, out network.Outcome, random *rand.Rand) (circuits.Reading, network.Reason) {
 	read, ok := trial.Displayed(m, r, out, random)
 	if !ok {
 		return r, out.Why
 	}
-	return read, ""
+	return read, network.Reason{}
 }
 
 // chance is a source of its own for one question at one time.

@@ -160,7 +160,7 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		}
 	}
 	read, none := p.machine.show(a.Reading, a.Watch, p.repaired, nth)
-	if none != "" {
+	if none.Kind != network.NoReason {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
@@ -180,14 +180,14 @@ func (p *Play) measure(a Action, cost float64) Reply {
 	return Reply{Taken: true, Reading: read, Words: words, Minutes: cost}
 }
 
-func noValueWords(why string) string {
-	switch why {
-	case network.WhyUnpowered:
+func noValueWords(why network.Reason) string {
+	switch why.Kind {
+	case network.Unpowered:
 		return "no value: the module does not answer"
-	case network.WhyUnsteady:
+	case network.Unsteady:
 		return "no steady value: it jumps about"
 	}
-	return "no value: " + why
+	return "no value: " + why.String()
 }
 
 // look is what an eye finds at a place.

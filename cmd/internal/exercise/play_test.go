@@ -47,7 +47,7 @@ func TestAnswersAreTheSolvers(t *testing.T) {
 					t.Errorf("%s refused at %s: %s", reply.Refused, s.Reading.At, want.Why)
 				}
 			case !reply.Taken:
-				if want.Status != network.NoValue || want.Why == network.WhyFloating {
+				if want.Status != network.NoValue || want.Why.Kind == network.Floating {
 					t.Errorf("%s at %s; the solver says %+v", reply.Words, s.Reading.At, want)
 				}
 			case want.Status == network.OverRange:

@@ -40,8 +40,8 @@ func (m *Machine) refuse(a Action, left circuits.Fault) *refusal {
 		}
 	}
 	if r.Quantity == circuits.Ohms {
-		if out := m.with(left).Exact(m.x.Meter, r); out.Status == network.NoValue && out.Why != network.WhyFloating {
-			return &refusal{"ohms on a " + out.Why + "; part the circuit from what feeds it first", true}
+		if out := m.with(left).Exact(m.x.Meter, r); out.Status == network.NoValue && out.Why.Kind != network.Floating {
+			return &refusal{"ohms on a " + out.Why.String() + "; part the circuit from what feeds it first", true}
 		}
 	}
 	return nil

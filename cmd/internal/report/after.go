@@ -10,6 +10,7 @@ import (
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/network"
 	"ohmtrail/solver/plan"
 )
 
@@ -61,8 +62,8 @@ func (c Checked) result() string {
 	switch {
 	case !c.Reading.Taken:
 		return say("after.planned")
-	case c.Accepted.Why != "":
-		return say("after.unjudged", "why", c.Accepted.Why)
+	case c.Accepted.Why.Kind != network.NoReason:
+		return say("after.unjudged", "why", c.Accepted.Why.String())
 	case c.Passes:
 		return say("after.passes")
 	}

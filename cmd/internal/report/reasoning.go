@@ -8,6 +8,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/network"
 	"ohmtrail/solver/rank"
 )
 
@@ -139,12 +140,12 @@ func (w writer) account(x ruledOut) string {
 	switch would := c.Predicts[i]; {
 	case c.Over[i]:
 		text = say("reasoning.over", pairs...)
-	case math.IsNaN(would) && c.Why[i] == "":
+	case math.IsNaN(would) && c.Why[i].Kind == network.NoReason:
 		text = say("reasoning.unexplained", pairs...)
 	case r.Pair && !math.IsNaN(would) && !math.IsNaN(c.High[i]):
 		text = say("reasoning.pair", append(pairs, "predicted", pairWords(r, would, c.High[i]))...)
 	case math.IsNaN(would):
-		text = say("reasoning.never", append(pairs, "why", c.Why[i])...)
+		text = say("reasoning.never", append(pairs, "why", c.Why[i].String())...)
 	case r.OL && !r.Pair:
 		text = say("reasoning.ol", append(pairs, "predicted", value(r.Quantity, would))...)
 	default:

@@ -6,6 +6,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
+	"ohmtrail/solver/network"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -39,7 +40,7 @@ type Checked struct {
 }
 
 // Judged tells whether the reading was taken and can be judged.
-func (c Checked) Judged() bool { return c.Reading.Taken && c.Accepted.Why == "" }
+func (c Checked) Judged() bool { return c.Reading.Taken && c.Accepted.Why.Kind == network.NoReason }
 
 // Verification is the check after a repair, and what it leaves open.
 type Verification struct {

@@ -70,7 +70,7 @@ func (v Verification) JSON() VerifiedJSON {
 	}
 	for _, c := range v.Readings {
 		row := CheckedJSON{ReadingJSON: view.ReadingOf(v.j.Circuit, c.Reading), From: view.Amount(c.Accepted.From), To: view.Amount(c.Accepted.To),
-			Fault: view.Amount(math.NaN()), Result: c.program(), Confirms: c.Confirms, Why: c.Accepted.Why}
+			Fault: view.Amount(math.NaN()), Result: c.program(), Confirms: c.Confirms, Why: c.Accepted.Why.String()}
 		row.Healthy, row.Low, row.High = three(c.Accepted.Expectation)
 		if known {
 			row.Fault, _, _ = three(c.With)
@@ -111,7 +111,7 @@ func (c Checked) program() string {
 	switch {
 	case !c.Reading.Taken:
 		return "planned"
-	case c.Accepted.Why != "":
+	case c.Accepted.Why.Kind != network.NoReason:
 		return "not judged"
 	case c.Passes:
 		return "pass"

@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
+	"ohmtrail/solver/network"
 	"ohmtrail/solver/rank"
 )
 
@@ -70,7 +71,7 @@ func (v Ranked) accountsJSON() []AccountJSON {
 			}
 			a.Readings = append(a.Readings, AccountReadingJSON{Upper: upper, Reading: index, Value: Amount(value), Predicts: Amount(predicted(c, i)),
 				Healthy: Amount(expected), Low: Amount(low), High: Amount(high), Gap: Amount(c.Gap[i]), Misread: c.Misread[i],
-				Against: against[i], Why: c.Why[i]})
+				Against: against[i], Why: c.Why[i].String()})
 		}
 		out = append(out, a)
 	}
@@ -132,7 +133,7 @@ func (v Ranked) accountTable(notes *footnotes) table {
 		r := v.Ranking.Job.Readings[index]
 		expected, _, _ := amounts(healthy[i])
 		t.rows = append(t.rows, []string{fmt.Sprintf("%d %s", index+1, readingWords(v.Ranking.Job.Circuit, r)), Read(r),
-			orNone(r.Quantity, expected, healthy[i].Why, notes)})
+			orNone(r.Quantity, expected, healthy[i].Why.String(), notes)})
 	}
 	for _, c := range v.Why {
 		if c.Fault.Kind == circuits.Healthy {
@@ -141,7 +142,7 @@ func (v Ranked) accountTable(notes *footnotes) table {
 		t.head = append(t.head, c.Name())
 		against := positions(c.Against())
 		for i, index := range v.Ranking.Taken {
-			cell := orNone(v.Ranking.Job.Readings[index].Quantity, predicted(c, i), c.Why[i], notes)
+			cell := orNone(v.Ranking.Job.Readings[index].Quantity, predicted(c, i), c.Why[i].String(), notes)
 			if high := c.High[i]; !math.IsNaN(high) && !math.IsNaN(predicted(c, i)) { // a reading that moved
 				cell += " to" + nbsp + held(Value(v.Ranking.Job.Readings[index].Quantity, high))
 			}
@@ -206,8 +207,8 @@ func (v Ranked) against(p Page, c rank.Candidate) string {
 			words += " and should be OL"
 		case !math.IsNaN(would):
 			words += " and should be near " + held(Value(r.Quantity, would))
-		case c.Why[i] != "":
-			words += " and should show nothing: " + c.Why[i]
+		case c.Why[i].Kind != network.NoReason:
+			words += " and should show nothing: " + c.Why[i].String()
 		}
 		parts = append(parts, words)
 	}

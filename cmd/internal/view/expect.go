@@ -86,7 +86,7 @@ func (e Expected) JSON() ExpectedJSON {
 				if row.Why == nil {
 					row.Why = map[string]string{}
 				}
-				row.Why[strconv.Itoa(i)] = cell.Why
+				row.Why[strconv.Itoa(i)] = cell.Why.String()
 			}
 		}
 		out.Faults = append(out.Faults, row)
@@ -134,7 +134,7 @@ func (e Expected) column(f int, notes *footnotes) []string {
 		expected, low, high := amounts(e.Cells[f][i])
 		value, span := "none", ""
 		if math.IsNaN(expected) {
-			value += nbsp + notes.mark(e.Cells[f][i].Why)
+			value += nbsp + notes.mark(e.Cells[f][i].Why.String())
 		} else {
 			value = s.value(expected)
 		}

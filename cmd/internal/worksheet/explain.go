@@ -214,7 +214,7 @@ func (e *Explain) offer(m *maker, r rank.Ranking, truth rank.Candidate, wrong []
 				continue
 			}
 			n := r.Taken[position]
-			k := Contradiction{Reading: n, Shows: shown(e.Readings[n]), Predicts: c.Why[position]}
+			k := Contradiction{Reading: n, Shows: shown(e.Readings[n]), Predicts: c.Why[position].String()}
 			if v := c.Predicts[position]; !math.IsNaN(v) {
 				k.Predicts = predicted(e.Readings[n], v)
 			}

@@ -72,10 +72,10 @@ func cell(j *circuits.Job, r circuits.Reading, f circuits.Fault) Cell {
 }
 
 // floats tells whether nothing holds the copper.
-func (c Cell) floats() bool { return c.Status == network.NoValue && c.Why == network.WhyFloating }
+func (c Cell) floats() bool { return c.Status == network.NoValue && c.Why.Kind == network.Floating }
 
 // unsteady tells whether there is no one value.
-func (c Cell) unsteady() bool { return c.Status == network.NoValue && c.Why != network.WhyFloating }
+func (c Cell) unsteady() bool { return c.Status == network.NoValue && c.Why.Kind != network.Floating }
 
 // Accepted says what is marked as right.
 func (c Cell) Accepted() string {
