@@ -71,39 +71,21 @@ func (v Verification) JSON() VerifiedJSON {
 	for _, c := range v.Readings {
 		row := CheckedJSON{ReadingJSON: view.ReadingOf(v.j.Circuit, c.Reading), From: view.Amount(c.Accepted.From), To: view.Amount(c.Accepted.To),
 			Fault: view.Amount(math.NaN()), Result: c.program(), Confirms: c.Confirms, Why: c.Accepted.Why.String()}
-		row.Healthy, row.Low, row.High = three(c.Accepted.Expectation)
+		row.Healthy, row.Low, row.High = view.Amounts(c.Accepted.Expectation)
 		if known {
-			row.Fault, _, _ = three(c.With)
+			row.Fault, _, _ = view.Amounts(c.With)
 		}
 		out.Readings = append(out.Readings, row)
 	}
 	for _, c := range v.Propose {
 		row := ProposedJSON{Reading: view.PlannedOf(c.Reading), Minutes: c.Minutes}
-		row.Healthy, row.Low, row.High = three(evidence.Expect(v.j, c.Reading, circuits.Fault{}))
+		row.Healthy, row.Low, row.High = view.Amounts(evidence.Expect(v.j, c.Reading, circuits.Fault{}))
 		out.Propose = append(out.Propose, row)
 	}
 	for i, s := range v.Slips {
 		out.Slips = append(out.Slips, SlipJSON{s.Fault.String(), v.Caught[i], v.Chance[i]})
 	}
 	return out
-}
-
-// three are the numbers of an expectation as programs see them.
-func three(e evidence.Expectation) (value, low, high view.Amount) {
-	v, l, h := e.Value, e.Low, e.High
-	switch e.Status {
-	case network.OverRange:
-		v = math.Inf(1)
-	case network.NoValue:
-		v = math.NaN()
-	}
-	if e.CanBeOL {
-		h = math.Inf(1)
-		if math.IsNaN(l) {
-			l = h
-		}
-	}
-	return view.Amount(v), view.Amount(l), view.Amount(h)
 }
 
 // program is a result as programs see it.

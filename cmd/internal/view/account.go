@@ -63,14 +63,14 @@ func (v Ranked) accountsJSON() []AccountJSON {
 			if r.OL && !r.Pair {
 				value = math.Inf(1)
 			}
-			expected, low, high := amounts(healthy[i])
+			expected, low, high := Amounts(healthy[i])
 			var upper *Amount
 			if !math.IsNaN(c.High[i]) {
 				h := Amount(c.High[i])
 				upper = &h
 			}
 			a.Readings = append(a.Readings, AccountReadingJSON{Upper: upper, Reading: index, Value: Amount(value), Predicts: Amount(predicted(c, i)),
-				Healthy: Amount(expected), Low: Amount(low), High: Amount(high), Gap: Amount(c.Gap[i]), Misread: c.Misread[i],
+				Healthy: expected, Low: low, High: high, Gap: Amount(c.Gap[i]), Misread: c.Misread[i],
 				Against: against[i], Why: c.Why[i].String()})
 		}
 		out = append(out, a)

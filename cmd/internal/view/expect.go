@@ -37,7 +37,13 @@ func Expect(j *circuits.Job, faults []Asked) Expected {
 	return e
 }
 
-// amounts are the three numbers of an expectation as the JSON and the table show them: NaN for none, +Inf for OL.
+// Amounts are the three numbers of an expectation as programs see them: NaN for none, +Inf for OL.
+func Amounts(e evidence.Expectation) (expected, low, high Amount) {
+	v, l, h := amounts(e)
+	return Amount(v), Amount(l), Amount(h)
+}
+
+// amounts are the same as the table shows them.
 func amounts(e evidence.Expectation) (expected, low, high float64) {
 	expected, low, high = e.Value, e.Low, e.High
 	switch e.Status {
@@ -79,9 +85,8 @@ func (e Expected) JSON() ExpectedJSON {
 	for f, asked := range e.Faults {
 		row := FaultExpectedJSON{Fault: asked.Name, Expected: []Amount{}, Low: []Amount{}, High: []Amount{}}
 		for i, cell := range e.Cells[f] {
-			expected, low, high := amounts(cell)
-			row.Expected = append(row.Expected, Amount(expected))
-			row.Low, row.High = append(row.Low, Amount(low)), append(row.High, Amount(high))
+			expected, low, high := Amounts(cell)
+			row.Expected, row.Low, row.High = append(row.Expected, expected), append(row.Low, low), append(row.High, high)
 			if cell.Status == network.NoValue {
 				if row.Why == nil {
 					row.Why = map[string]string{}
