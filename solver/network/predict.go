@@ -71,7 +71,7 @@ func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 		}
 	case circuits.Ohms:
 		if math.Abs(raw) > liveVolts {
-			p.Status, p.Why = NoValue, Reason{Kind: Live, Volts: raw}
+			p.Status, p.Why = NoValue, refused(raw)
 			return
 		}
 		c.look(d, m, ohms, ohmmeterSiemens, true)

@@ -41,7 +41,7 @@ const (
 // Reason is why a reading has no value. The zero value is none.
 type Reason struct {
 	Kind  ReasonKind
-	Volts float64 // of Live
+	Volts float64 // of Live, as far as they are said, so that reasons may be compared
 }
 
 // String says the reason, and nothing where there is none.
@@ -59,6 +59,15 @@ func (r Reason) String() string {
 		return "ohms with the key on count for nothing"
 	}
 	return ""
+}
+
+// refused is the reason of an ohms reading with that many volts between its leads.
+func refused(volts float64) Reason {
+	step := 0.01
+	if math.Abs(volts) < 0.9995 {
+		step = 0.001
+	}
+	return Reason{Kind: Live, Volts: math.Round(volts/step) * step}
 }
 
 // liveVolts is the voltage between the leads from which on an ohms reading is refused.
@@ -173,7 +182,7 @@ func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 		return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 	}
 	if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
-		return Outcome{Status: NoValue, Why: Reason{Kind: Live, Volts: live}}
+		return Outcome{Status: NoValue, Why: refused(live)}
 	}
 	v := s.values
 	silence(v)
