@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -62,7 +63,13 @@ func renderer(name string) (rendering, error) {
 	case ".svg":
 		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.Draw(c, m).SVG(), nil }, nil
 	case ".png":
-		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return draw.Draw(c, m).PNG() }, nil
+		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) {
+			p := draw.Draw(c, m)
+			if !p.ReadableAsPNG() {
+				return nil, errors.New("the drawing is so large that nobody could read its letters in a .png; write .svg or .pdf, or a part with --around POINT")
+			}
+			return p.PNG()
+		}, nil
 	case ".pdf":
 		return func(c *circuits.Circuit, m draw.Marks) ([]byte, error) { return paper.Picture(draw.Draw(c, m)) }, nil
 	case ".dot":

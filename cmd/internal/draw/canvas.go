@@ -21,9 +21,17 @@ const (
 	mostPixels    = 40e6 // a larger drawing gets fewer pixels a unit
 )
 
+// pixels is how many a PNG of the picture has a unit.
+func (s Picture) pixels() float64 {
+	return min(pixelsPerUnit, math.Sqrt(mostPixels/(s.Width*s.Height)))
+}
+
+// ReadableAsPNG tells whether the letters of a PNG of the picture are high enough to be read, six pixels and more.
+func (s Picture) ReadableAsPNG() bool { return s.pixels()*textSize >= 6 }
+
 // PNG draws the picture with two pixels a unit, fewer beyond 40 million pixels. The size is the picture's, rounded up.
 func (s Picture) PNG() ([]byte, error) {
-	scale := min(pixelsPerUnit, math.Sqrt(mostPixels/(s.Width*s.Height)))
+	scale := s.pixels()
 	pixels := image.NewRGBA(image.Rect(0, 0, int(math.Ceil(s.Width*scale)), int(math.Ceil(s.Height*scale))))
 	on := gg.NewContextForRGBA(pixels) // given over, for vgimg would make two more pictures of this size
 	on.SetLineCapButt()

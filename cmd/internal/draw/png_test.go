@@ -132,6 +132,15 @@ func TestPNGHasText(t *testing.T) {
 	}
 }
 
+// TestLettersOfAPNG: 12 units of text are six pixels at half a pixel a unit, which 40 million pixels give 160 million square units.
+func TestLettersOfAPNG(t *testing.T) {
+	for height, want := range map[float64]bool{100: true, 15_900: true, 16_100: false, 50_000: false} {
+		if got := (Picture{Width: 10_000, Height: height}).ReadableAsPNG(); got != want {
+			t.Errorf("10 000 × %.0f units: readable %v", height, got)
+		}
+	}
+}
+
 func TestPNGOfAHugeSheetStaysSmall(t *testing.T) {
 	b, err := Picture{Width: 100_000, Height: 50_000}.PNG()
 	if err != nil {
