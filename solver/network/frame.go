@@ -27,6 +27,9 @@ type Scene struct {
 	once        sync.Once
 	leads       []reduced // the sound circuits of the setting seen from the leads
 	plus, minus int8      // their rows there
+
+	weighed sync.Once
+	weights []float64 // by node: of a current there in the reading; see weigh
 }
 
 // Scene sets the stimuli of a frame; a device that is not in the map has its nominal one.

@@ -113,3 +113,25 @@ func BenchmarkFaults(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkScreen asks one reading about the worst of all faults of the wires; ns/op is for one fault.
+func BenchmarkScreen(b *testing.B) {
+	for _, wires := range benchSizes {
+		c := madeHarness(b, wires)
+		layout := NewLayout(c)
+		var scenes []*Scene
+		for _, r := range harnessReadings(c, 8) {
+			scenes = append(scenes, layout.Frame(circuits.DefaultMeter(), r).Scene(nil))
+		}
+		faults := wireFaults(c)
+		b.Run(fmt.Sprint(wires), func(b *testing.B) {
+			cases := make([]Case, len(scenes))
+			var p Prediction
+			for i := 0; b.Loop(); i++ {
+				k := &cases[i%len(scenes)]
+				k.Place(scenes[i%len(scenes)], faults[i/len(scenes)%len(faults)])
+				k.Value(0, &p)
+			}
+		})
+	}
+}

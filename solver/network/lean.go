@@ -125,7 +125,7 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 		}
 		for k := l.from[at]; k < l.from[at+1]; k++ {
 			a := &l.all[k]
-			if a.branch >= 0 && slices.Contains(c.edit.removed, a.branch) || len(changed) > 0 && slices.Contains(changed, a.parameter) {
+			if a.branch >= 0 && c.takes(a.branch) || len(changed) > 0 && slices.Contains(changed, a.parameter) {
 				continue
 			}
 			add(a)
@@ -149,7 +149,7 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 	x.restore(v, branches, gains)
 	x.giveBack(v)
 	for i := range again {
-		if a := &again[i]; a.branch < 0 || !slices.Contains(c.edit.removed, a.branch) {
+		if a := &again[i]; a.branch < 0 || !c.takes(a.branch) {
 			add(a)
 		}
 	}
