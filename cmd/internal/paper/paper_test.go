@@ -90,6 +90,42 @@ func long(t testing.TB) Document {
 	return d
 }
 
+// TestPictureAlone: a drawing alone is one page of its own size, as lines and text that can be searched, in letters that a
+// code page of 224 lacks too, and the same bytes again.
+func TestPictureAlone(t *testing.T) {
+	c, err := library.Circuit("throttle-potentiometer")
+	if err != nil {
+		t.Fatal(err)
+	}
+	marks := draw.Marks{Suspects: []draw.Suspect{{Location: c.Wires[0].Location, Words: "220 Ω here? −3 ‰"}}, Legend: true}
+	picture := draw.Draw(c, marks)
+	pdf, err := Picture(picture)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := Picture(draw.Draw(c, marks)); err != nil || !bytes.Equal(pdf, again) {
+		t.Errorf("the same drawing gave other bytes (%v)", err)
+	}
+	if bytes.Contains(pdf, []byte("/Subtype /Image")) {
+		t.Error("the drawing is an image, not vectors")
+	}
+	if size := fmt.Sprintf("/MediaBox [0 0 %.2f %.2f]", picture.Width*0.75, picture.Height*0.75); !bytes.Contains(pdf, []byte(size)) {
+		t.Errorf("the page is not of the drawing's size, %s", size)
+	}
+	text, readable := textOf(t, pdf)
+	if !readable {
+		return
+	}
+	if strings.Count(text, "\f") != 1 {
+		t.Errorf("%d pages", strings.Count(text, "\f"))
+	}
+	for _, want := range []string{"220 Ω here?", "0.5 mm²", "throttle position", "suspect place, dashed beyond it"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in the file:\n%s", want, text)
+		}
+	}
+}
+
 func TestPDFPages(t *testing.T) {
 	for _, size := range Sizes() {
 		pdf, err := PDF(long(t), size)
