@@ -66,27 +66,27 @@ func graded(t *testing.T, names []string, each int) []*Exercise {
 	var out []*Exercise
 	for _, name := range names {
 		q := request(t, name, Levels, each) // no machine is too hard
-		m := newMaker(q, mustParse(t, q))
-		m.list()
+		m := makerOf(t, q)
 		m.random.Shuffle(len(m.drawn), func(i, k int) { m.drawn[i], m.drawn[k] = m.drawn[k], m.drawn[i] })
-		verdicts := make([]verdict, min(each*3/2, len(m.drawn)))
-		var wait sync.WaitGroup
-		slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-		for i := range verdicts {
-			slots <- struct{}{}
-			wait.Go(func() {
-				if verdicts[i] = m.grade(m.drawn[i]); verdicts[i] == provedRight {
-					m.drawn[i].x.Hidden.HalfSplit = m.prover.way(m.drawn[i].x, HalfSplit)
-				}
-				<-slots
-			})
-		}
-		wait.Wait()
 		n := 0
-		for i, v := range verdicts {
-			if v == provedRight && n < each {
-				out = append(out, m.drawn[i].x)
-				n++
+		for todo := m.drawn[:min(each*3/2, len(m.drawn))]; len(todo) > 0 && n < each; {
+			now := todo[:min(runtime.GOMAXPROCS(0), len(todo), each-n)]
+			todo = todo[len(now):]
+			verdicts := make([]verdict, len(now))
+			var wait sync.WaitGroup
+			for i, d := range now {
+				wait.Go(func() {
+					if verdicts[i] = m.grade(d); verdicts[i] == provedRight {
+						d.x.Hidden.HalfSplit = m.prover.way(d.x, HalfSplit)
+					}
+				})
+			}
+			wait.Wait()
+			for i, v := range verdicts {
+				if v == provedRight {
+					out = append(out, now[i].x)
+					n++
+				}
 			}
 		}
 	}

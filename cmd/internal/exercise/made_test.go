@@ -4,7 +4,6 @@ import (
 	"os"
 	"reflect"
 	"strings"
-	"sync"
 	"testing"
 
 	"ohmtrail/circuits"
@@ -41,30 +40,46 @@ func mustParse(t testing.TB, q Request) *circuits.Circuit {
 	return c
 }
 
+// provers are one for each circuit: what a test has had planned, the next one need not have planned again.
+var provers = map[string]*prover{}
+
+// makerOf begins a set with the plans of the tests before.
+func makerOf(t testing.TB, q Request) *maker {
+	t.Helper()
+	m := newMaker(q, mustParse(t, q))
+	if provers[q.CircuitName] == nil {
+		provers[q.CircuitName] = m.prover
+	}
+	m.prover = provers[q.CircuitName]
+	m.list()
+	return m
+}
+
 func mustMake(t testing.TB, q Request) Set {
 	t.Helper()
-	s, err := Make(q)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	m := makerOf(t, q)
+	m.prove()
+	return m.set
 }
 
 // some is a set that many tests look at: permanent faults and such as come and go.
-var some = sync.OnceValue(func() []*Exercise {
-	text, err := library.Text("coolant-temperature")
-	if err != nil {
-		panic(err) // a test's own set
+func some(t testing.TB) []*Exercise {
+	t.Helper()
+	if len(someMade) == 0 {
+		someMade = mustMake(t, request(t, "coolant-temperature", 3, 8)).Exercises
 	}
-	s, err := Make(Request{CircuitName: "library:coolant-temperature", CircuitText: text, Level: 3, Count: 8, Seed: 5})
-	if err != nil {
-		panic(err)
-	}
-	return s.Exercises
-})
+	return someMade
+}
 
+var someMade []*Exercise
+
+// What others have had planned makes no difference: one of the two sets is made with the plans of other tests, one without.
 func TestSameRequestMakesSameExercises(t *testing.T) {
-	a, b := mustMake(t, request(t, "level-sender", 2, 3)), mustMake(t, request(t, "level-sender", 2, 3))
+	a := mustMake(t, request(t, "level-sender", 2, 3))
+	b, err := Make(request(t, "level-sender", 2, 3))
+	if err != nil {
+		t.Fatal(err)
+	}
 	if len(a.Exercises) != 3 {
 		t.Fatalf("%d exercises", len(a.Exercises))
 	}
@@ -86,7 +101,7 @@ func TestSameRequestMakesSameExercises(t *testing.T) {
 func TestWhatIsMadeHolds(t *testing.T) {
 	families, several := map[string]*Exercise{}, 0
 	places := map[string]bool{}
-	for _, x := range some() {
+	for _, x := range some(t) {
 		h := x.Hidden
 		if h.Level != 3 || h.Difficulty.Level() != 3 {
 			t.Errorf("%s is of level %d", x.Name, h.Level)
@@ -160,7 +175,7 @@ func TestPyrotechnicCircuitsAreRefused(t *testing.T) {
 	if _, err := Make(request(t, "squib", 1, 1)); err == nil || !strings.Contains(err.Error(), "pyrotechnic") {
 		t.Errorf("making: %v", err)
 	}
-	x := *some()[0]
+	x := *some(t)[0]
 	x.CircuitText = "pyrotechnic = true\n" + x.CircuitText
 	body, err := x.Text()
 	if err != nil {
@@ -172,7 +187,7 @@ func TestPyrotechnicCircuitsAreRefused(t *testing.T) {
 }
 
 func TestFileHoldsTheExerciseAndHidesTheAnswer(t *testing.T) {
-	for _, x := range some() {
+	for _, x := range some(t) {
 		body, err := x.Text()
 		if err != nil {
 			t.Fatal(err)
@@ -201,7 +216,7 @@ func TestFileHoldsTheExerciseAndHidesTheAnswer(t *testing.T) {
 }
 
 func TestChangedFilesAreRefused(t *testing.T) {
-	body, err := some()[0].Text()
+	body, err := some(t)[0].Text()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -27,7 +27,7 @@ func done(t testing.TB, p *Play, line string) Reply {
 // that very step. The solver itself is held against ngspice on the same machines in solver/network.
 func TestAnswersAreTheSolvers(t *testing.T) {
 	asked, values := 0, 0
-	for _, x := range some() {
+	for _, x := range some(t) {
 		if x.Intermittent {
 			continue
 		}
@@ -201,7 +201,7 @@ func TestNonsenseIsNotUnderstoodAndCostsNothing(t *testing.T) {
 }
 
 func TestFindingEndsAndRepairCures(t *testing.T) {
-	for _, x := range some() {
+	for _, x := range some(t) {
 		p := NewPlay(x, "")
 		truth := x.Hidden.Fault
 		if truth.IsDouble() {
@@ -231,7 +231,7 @@ func TestFindingEndsAndRepairCures(t *testing.T) {
 }
 
 func TestResume(t *testing.T) {
-	x := some()[0]
+	x := some(t)[0]
 	text, err := x.Text()
 	if err != nil {
 		t.Fatal(err)

@@ -95,14 +95,22 @@ func TestKilledAgainAndAgain(t *testing.T) {
 	for round := range 8 {
 		url, kill := process(t, folder, journal)
 		killed := make(chan struct{})
-		time.AfterFunc(time.Duration(150+random.IntN(350))*time.Millisecond, func() {
-			kill()
-			close(killed)
-		})
+		first := sent + 1 + random.IntN(4) // readings that are answered before, however slow the machine
+		armed := false
 		for {
+			if sent == first && !armed {
+				armed = true
+				time.AfterFunc(time.Duration(random.IntN(40_000))*time.Microsecond, func() {
+					kill()
+					close(killed)
+				})
+			}
 			typed := fmt.Sprintf("4.%03d1", sent)
 			status, text, err := post(url+startReadings, volts(fmt.Sprintf("kill-%06d", sent), typed))
 			if err != nil {
+				if !armed {
+					t.Fatalf("round %d: no answer before the kill: %v", round, err)
+				}
 				break // killed: the same one goes to the next process
 			}
 			if status != 200 {

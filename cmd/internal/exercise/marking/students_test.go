@@ -71,12 +71,32 @@ func untaken(plan plan.Plan, taken map[string]int) (circuits.Reading, bool) {
 	return circuits.Reading{}, false
 }
 
+// thought is what the readings of a play come to, and what to do next.
+type thought struct {
+	ranking rank.Ranking
+	plan    plan.Plan
+}
+
+// thoughts are those of all students so far: many stand where another one stood.
+var thoughts = map[string]thought{}
+
+func weighed(p *exercise.Play) (rank.Ranking, plan.Plan) {
+	j := p.Evidence(len(p.Steps))
+	key := p.Exercise.CircuitText + exercise.JobKey(j)
+	found, ok := thoughts[key]
+	if !ok {
+		found.ranking = rank.Rank(j)
+		found.plan = plan.Next(&found.ranking)
+		thoughts[key] = found
+	}
+	return found.ranking, found.plan
+}
+
 // measure takes readings by a choice until the plan is done, then names the likeliest fault.
 func measure(p *exercise.Play, reasons bool, choose func(*rank.Ranking, plan.Plan, map[string]int) (circuits.Reading, bool)) {
 	taken := map[string]int{}
 	for n := 0; ; n++ {
-		r := rank.Rank(p.Evidence(len(p.Steps)))
-		plan := plan.Next(&r)
+		r, plan := weighed(p)
 		var next circuits.Reading
 		ok := !plan.Done && n < 25
 		if ok {
