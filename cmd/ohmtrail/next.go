@@ -59,5 +59,5 @@ func (d *desk) next(file string, top int, asJSON bool) error {
 func planned(j *circuits.Job) view.Planned {
 	r := rank.Rank(j)
 	p := plan.Next(&r)
-	return view.Planned{Ranking: r, Plan: p, Advice: plan.Advice(&r)}
+	return view.Planned{Ranking: r, Plan: p, Advice: view.Advice(&r)}
 }

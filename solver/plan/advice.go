@@ -1,25 +1,66 @@
 package plan
 
 import (
-	"fmt"
-	"math"
 	"slices"
-	"strings"
 
 	"ohmtrail/circuits"
-	"ohmtrail/models"
 	"ohmtrail/solver/rank"
 )
 
-// Advice is what a good technician would also say about a job as it stands, computed and in words: what explains all
+// AdviceKind says what an advice is about.
+type AdviceKind uint8
+
+// What may be advised.
+const (
+	CommonCause     AdviceKind = iota // one of Faults would explain all codes of the job
+	SetsNoCode                        // the leading fault, the first of Faults, sets no code
+	InnocentCodes                     // the leading fault sets Codes, whose sensors are good
+	CollapsedSupply                   // the reference at Point, of so many Volts, is pulled down: part Names in their order
+	LoadTest                          // unplug the part Names[0] and put Ohms from Point to B-: Good volts, or Bad ones with BadOhms in the feed
+	Matters                           // what Ohms found at Location do, by sensor; nothing worth a complaint where there are no Shifts
+	Disturbed                         // Names were parted in this job
+	NotYet                            // the part Names[0] is not to be replaced: its wiring still holds Probability
+	LookAt                            // Location holds Probability, and a look costs Minutes
+	CameBack                          // codes are set that nothing there now explains: Ranking.Returning
+	ManyLooks                         // the symptom comes and goes
+	ReadAgain                         // the reading of that index in the job fits nothing else
+)
+
+// Advice is what a good technician would also say about a job as it stands; the kind tells which fields hold.
+type Advice struct {
+	Kind        AdviceKind
+	Faults      []circuits.Fault
+	Codes       []string
+	Names       []string
+	Point       circuits.Point
+	Location    circuits.Location
+	Volts       float64
+	Ohms        float64
+	Good, Bad   float64
+	BadOhms     float64
+	Probability float64
+	Minutes     float64
+	Reading     int
+	Shifts      []Shift
+}
+
+// Shift is what a resistance makes of a sensor's value.
+type Shift struct {
+	Device     *circuits.Device
+	Set, Shown float64 // the stimulus, and what the module takes it for
+	Lost       bool    // the module takes it for nothing that the sensor can show
+	Volts      float64 // what it sees then
+}
+
+// Advise is what a good technician would also say about a job as it stands: what explains all
 // codes at once, which codes are innocent, in which order to part a collapsed supply, how to load a suspect feed,
 // whether a resistance matters here, what has been disturbed, what must not be replaced yet, what to look at.
-func Advice(r *rank.Ranking) []string {
+func Advise(r *rank.Ranking) []Advice {
 	if r.Job.Circuit.Pyrotechnic {
 		return nil // the caution says all that may be said
 	}
-	var out []string
-	for _, part := range []func(*rank.Ranking) []string{commonCause, innocentCodes, collapsedSupply, loadTest, matters, disturbed,
+	var out []Advice
+	for _, part := range []func(*rank.Ranking) []Advice{commonCause, innocentCodes, collapsedSupply, loadTest, matters, disturbed,
 		notYet, lookAt, comesAndGoes, readAgain} {
 		out = append(out, part(r)...)
 	}
@@ -51,39 +92,38 @@ func worstOhms(c rank.Candidate) circuits.Single {
 }
 
 // commonCause names the places that would explain all codes at once.
-func commonCause(r *rank.Ranking) []string {
+func commonCause(r *rank.Ranking) []Advice {
 	if len(r.Codes()) < 2 {
 		return nil
 	}
-	var names []string
+	var faults []circuits.Fault
 	for _, c := range r.Candidates[:min(len(r.Candidates), 60)] {
 		f := worstOhms(c)
 		if c.Whole().IsDouble() || f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted {
 			continue
 		}
 		if r.SetsAllCodes(f) {
-			names = append(names, c.Name())
+			faults = append(faults, c.Whole().WithoutOhms())
 		}
-		if len(names) == 3 {
+		if len(faults) == 3 {
 			break
 		}
 	}
-	if len(names) == 0 {
+	if len(faults) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("One place would explain all %d codes at once: %s. Look at what the sensors share (supply, return, splice) before the sensors.",
-		len(r.Job.Codes), strings.Join(names, ", or "))}
+	return []Advice{{Kind: CommonCause, Faults: faults}}
 }
 
 // innocentCodes says which codes the leading fault sets, and that they may name a sensor which is good.
-func innocentCodes(r *rank.Ranking) []string {
+func innocentCodes(r *rank.Ranking) []Advice {
 	c, ok := lead(r, 0.3)
 	if !ok || c.Whole().IsDouble() || len(r.Job.Circuit.Codes()) == 0 {
 		return nil
 	}
 	sets := r.CodesSetBy(worstOhms(c))
 	if len(sets) == 0 {
-		return []string{fmt.Sprintf("%s sets no code here: that no code is set clears nothing.", c.Name())}
+		return []Advice{{Kind: SetsNoCode, Faults: []circuits.Fault{c.Whole().WithoutOhms()}}}
 	}
 	lines := conductors(r.Job.Circuit)
 	var innocent []string
@@ -99,7 +139,7 @@ func innocentCodes(r *rank.Ranking) []string {
 	if len(innocent) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s sets %s although the sensors that these codes name are good.", c.Name(), strings.Join(innocent, ", "))}
+	return []Advice{{Kind: InnocentCodes, Faults: []circuits.Fault{c.Whole().WithoutOhms()}, Codes: innocent}}
 }
 
 // onLine tells whether a fault lies on the conductor of a pin, or in a part that it leads to.
@@ -133,7 +173,7 @@ func onLine(lines map[circuits.Point]*conductor, pin circuits.Point, f circuits.
 }
 
 // disturbed names the connectors parted in this job: a wiped contact may look good now.
-func disturbed(r *rank.Ranking) []string {
+func disturbed(r *rank.Ranking) []Advice {
 	var names []string
 	for _, reading := range r.Job.Readings {
 		for _, u := range reading.State.Unplugged {
@@ -145,11 +185,11 @@ func disturbed(r *rank.Ranking) []string {
 	if len(names) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("Parted in this job, so disturbed and still suspect even if all is well now: %s. Break and make them again before you call it repaired.", strings.Join(names, ", "))}
+	return []Advice{{Kind: Disturbed, Names: names}}
 }
 
 // notYet warns of replacing a part or module while a wire of it is not cleared.
-func notYet(r *rank.Ranking) []string {
+func notYet(r *rank.Ranking) []Advice {
 	c, ok := lead(r, 0.1)
 	if !ok || c.Fault.Kind != circuits.DeviceInside && c.Fault.Kind != circuits.ModuleInside {
 		return nil
@@ -165,13 +205,13 @@ func notYet(r *rank.Ranking) []string {
 		}
 	}
 	if open > 0.02 {
-		return []string{fmt.Sprintf("Do not replace %s yet: its own wires and contacts still hold %.0f %% of the odds. Clear both ends of each first.", place, 100*open)}
+		return []Advice{{Kind: NotYet, Names: []string{place}, Probability: open}}
 	}
 	return nil
 }
 
 // lookAt suggests what to look at: the cheapest of the leading places whose fault can be seen or felt.
-func lookAt(r *rank.Ranking) []string {
+func lookAt(r *rank.Ranking) []Advice {
 	if r.Job.Circuit.Pyrotechnic {
 		return nil
 	}
@@ -191,20 +231,9 @@ func lookAt(r *rank.Ranking) []string {
 		if minutes > 6 || inspected(r, l) {
 			continue
 		}
-		what := "spread or pushed-out terminals, crust, water"
-		if l.IsWire() {
-			what = "rubbed or stretched insulation, recent work, a hard bend"
-		}
-		return []string{fmt.Sprintf("Look at %s first (%s, %.0f %% of the odds): %s. Enter what you see as an [[inspection]].", p.Place, minutesText(minutes+1), 100*p.Probability, what)}
+		return []Advice{{Kind: LookAt, Location: l, Minutes: minutes + 1, Probability: p.Probability}}
 	}
 	return nil
-}
-
-func minutesText(m float64) string {
-	if m == 1 {
-		return "1 minute"
-	}
-	return fmt.Sprintf("%g minutes", m)
 }
 
 func inspected(r *rank.Ranking, l circuits.Location) bool {
@@ -217,40 +246,23 @@ func inspected(r *rank.Ranking, l circuits.Location) bool {
 }
 
 // comesAndGoes says how often one must look at an intermittent fault.
-func comesAndGoes(r *rank.Ranking) []string {
+func comesAndGoes(r *rank.Ranking) []Advice {
 	if r.Returning != nil && r.Returning.Probability >= 0.5 {
-		words := r.Returning.Words()
-		return []string{strings.ToUpper(words[:1]) + words[1:] + "."}
+		return []Advice{{Kind: CameBack}}
 	}
 	if !r.Job.Intermittent {
 		return nil
 	}
-	return []string{fmt.Sprintf("The symptom comes and goes: a clean look does not clear a place. A fault that is there 5 %% of the time needs %d looks for a 95 %% chance of one catch; watch the value while the harness is moved section by section instead.", LooksFor(0.05, 0.95))}
+	return []Advice{{Kind: ManyLooks}}
 }
 
 // readAgain names the readings that are likelier misread than not.
-func readAgain(r *rank.Ranking) []string {
-	var out []string
+func readAgain(r *rank.Ranking) []Advice {
+	var out []Advice
 	for i, n := range r.Taken {
 		if r.Misread[i] > 0.5 {
-			reading := r.Job.Readings[n]
-			hint := "take it again"
-			if reading.Quantity != circuits.ScanVolts && (math.Abs(reading.Value) < 0.05 || reading.OL) {
-				hint = "take it again, with the same probe on a point you know first: a probe that missed shows this too"
-			}
-			out = append(out, fmt.Sprintf("Reading %d (%s, %s) fits nothing else: %s.", n+1, reading.At, shownValue(reading), hint))
+			out = append(out, Advice{Kind: ReadAgain, Reading: n})
 		}
 	}
 	return out
-}
-
-// shownValue is a reading's value in words.
-func shownValue(r circuits.Reading) string {
-	switch {
-	case r.OL && !r.Pair:
-		return "OL"
-	case r.Quantity == circuits.Volts || r.Quantity == circuits.ScanVolts:
-		return models.Volts(r.Value)
-	}
-	return models.SI(r.Value, r.Quantity.Unit())
 }

@@ -15,8 +15,8 @@ func TestNoAdviceOnPyrotechnics(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := rank.Rank(&circuits.Job{File: "squib", Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}})
-	if advice := Advice(&r); len(advice) > 0 {
-		t.Errorf("advised %q", advice)
+	if advice := Advise(&r); len(advice) > 0 {
+		t.Errorf("advised %+v", advice)
 	}
 	for _, s := range Next(&r).Suggestions {
 		if s.Reading.Quantity != circuits.ScanVolts || len(s.Reading.State.Unplugged)+len(s.Reading.State.Jumpers)+len(s.Reading.State.Loads) > 0 {

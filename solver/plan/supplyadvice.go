@@ -1,20 +1,17 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"sort"
-	"strings"
 
 	"ohmtrail/circuits"
-	"ohmtrail/models"
 	"ohmtrail/solver/network"
 	"ohmtrail/solver/rank"
 )
 
 // collapsedSupply gives the order in which to part the branches of a shared reference that is pulled down: by odds over
 // minutes, with the voltage that shows the guilty one; then the second question, always: the sensor or its branch?
-func collapsedSupply(r *rank.Ranking) []string {
+func collapsedSupply(r *rank.Ranking) []Advice {
 	lines := conductors(r.Job.Circuit)
 	for _, m := range r.Job.Circuit.Modules {
 		for i := range m.Pins {
@@ -24,7 +21,7 @@ func collapsedSupply(r *rank.Ranking) []string {
 				continue
 			}
 			if p := shortOdds(r, pin, k); p > 0.3 {
-				return []string{partingOrder(r, pin, k)}
+				return []Advice{partingOrder(r, pin, k)}
 			}
 		}
 	}
@@ -48,7 +45,7 @@ func shortOdds(r *rank.Ranking, pin *circuits.Pin, k *conductor) float64 {
 	return sum
 }
 
-func partingOrder(r *rank.Ranking, pin *circuits.Pin, k *conductor) string {
+func partingOrder(r *rank.Ranking, pin *circuits.Pin, k *conductor) Advice {
 	type branch struct {
 		name    string
 		odds    float64
@@ -90,8 +87,7 @@ func partingOrder(r *rank.Ranking, pin *circuits.Pin, k *conductor) string {
 	for _, b := range branches {
 		names = append(names, b.name)
 	}
-	return fmt.Sprintf("The reference at %s is pulled down. Part its branches one at a time and watch it: %s. On parting the guilty branch it comes back to about %s. Then ask the second question: plug in the branch without its sensor; if it collapses again the branch is shorted, if not the sensor is.",
-		pin.Point(), strings.Join(names, ", then "), models.Volts(pin.Volts))
+	return Advice{Kind: CollapsedSupply, Point: pin.Point(), Names: names, Volts: pin.Volts}
 }
 
 // branchesBehind counts the parts on a conductor whose runs go through a connector.
@@ -112,7 +108,7 @@ func branchesBehind(r *rank.Ranking, connector string, k *conductor) int {
 }
 
 // loadTest plans a load on a feed whose high resistance no reading without current can show.
-func loadTest(r *rank.Ranking) []string {
+func loadTest(r *rank.Ranking) []Advice {
 	if places := r.Places(); r.Job.Circuit.Pyrotechnic || len(places) == 0 || places[0].Probability > confirmed || hasLoaded(r) {
 		return nil
 	}
@@ -125,7 +121,7 @@ func loadTest(r *rank.Ranking) []string {
 				continue
 			}
 			if ohms := l.loadOhms(p); ohms > 0 {
-				return []string{loadText(r, d, p, ohms)}
+				return []Advice{underLoad(r, d, p, ohms)}
 			}
 		}
 	}
@@ -172,7 +168,7 @@ func seriesOdds(r *rank.Ranking, p circuits.Point) float64 {
 	return sum
 }
 
-func loadText(r *rank.Ranking, d *circuits.Device, feed circuits.Point, ohms float64) string {
+func underLoad(r *rank.Ranking, d *circuits.Device, feed circuits.Point, ohms float64) Advice {
 	reading := circuits.Reading{At: circuits.PointLocation(feed), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn,
 		Unplugged: []string{d.Name}, Loads: []circuits.LoadLead{{From: feed, To: circuits.BNegative, Ohms: ohms}}}}
 	good := network.Read(r.Job.Circuit, r.Job.Meter, reading, nil, circuits.Fault{})
@@ -189,21 +185,20 @@ func loadText(r *rank.Ranking, d *circuits.Device, feed circuits.Point, ohms flo
 			}
 		}
 	}
-	return fmt.Sprintf("Load the feed of %s: unplug %s, put %s (half a watt will do) from %s to B-, and read there: about %s with a good feed, about %s with %s in it. Without the load both read alike. A resistor only, never a lamp on a module's supply.",
-		d.Name, d.Name, models.SI(ohms, "Ω"), feed, models.Volts(good.Value), models.Volts(bad.Value), models.SI(badOhms, "Ω"))
+	return Advice{Kind: LoadTest, Names: []string{d.Name}, Point: feed, Ohms: ohms, Good: good.Value, Bad: bad.Value, BadOhms: badOhms}
 }
 
 // unfeltVolts at a module's pin are less than one step of its converter.
 const unfeltVolts = 0.002
 
 // matters says what a found resistance does here, in the sensors' own units at the ends and middle of their ranges.
-func matters(r *rank.Ranking) []string {
+func matters(r *rank.Ranking) []Advice {
 	c, ok := lead(r, 0.5)
 	if !ok || c.Fault.Kind != circuits.HighResistance || c.Ohms == nil || c.Whole().IsDouble() {
 		return nil
 	}
 	f := c.Fault.WithOhms(c.Ohms.Best)
-	var parts []string
+	out := Advice{Kind: Matters, Ohms: c.Ohms.Best, Location: c.Fault.At}
 	lines := conductors(r.Job.Circuit)
 	for i := range r.Job.Circuit.Devices {
 		d := &r.Job.Circuit.Devices[i]
@@ -211,7 +206,6 @@ func matters(r *rank.Ranking) []string {
 		if !ok || !d.Kind.HasStimulus() || d.Kind.TwoState() {
 			continue
 		}
-		var shifts []string
 		for _, share := range []float64{0.1, 0.5, 0.9} {
 			set := d.Range[0] + share*(d.Range[1]-d.Range[0])
 			seen := pinVolts(r.Job, d, in, set, f)
@@ -220,17 +214,11 @@ func matters(r *rank.Ranking) []string {
 			}
 			shown, ok := stimulusFor(r.Job, d, in, seen)
 			if !ok {
-				shifts = append(shifts, fmt.Sprintf("%s is lost, the module sees %s", stimulusText(d, set), models.Volts(seen)))
+				out.Shifts = append(out.Shifts, Shift{Device: d, Set: set, Lost: true, Volts: seen})
 			} else if math.Abs(shown-set) > 0.002*(d.Range[1]-d.Range[0]) {
-				shifts = append(shifts, fmt.Sprintf("%s shows as %s", stimulusText(d, set), stimulusText(d, shown)))
+				out.Shifts = append(out.Shifts, Shift{Device: d, Set: set, Shown: shown})
 			}
 		}
-		if len(shifts) > 0 {
-			parts = append(parts, d.Name+": "+strings.Join(shifts, ", "))
-		}
 	}
-	if len(parts) == 0 {
-		return []string{fmt.Sprintf("%s at %s changes no sensor's value by more than a part in five hundred here: true, but not the complaint.", models.SI(c.Ohms.Best, "Ω"), c.Fault.At)}
-	}
-	return []string{fmt.Sprintf("%s at %s matters here. %s.", models.SI(c.Ohms.Best, "Ω"), c.Fault.At, strings.Join(parts, "; "))}
+	return []Advice{out}
 }

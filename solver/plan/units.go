@@ -1,18 +1,15 @@
 package plan
 
 import (
-	"fmt"
-
 	"ohmtrail/circuits"
-	"ohmtrail/models"
 	"ohmtrail/solver/network"
 )
 
-// InUnits says what the module takes a scan value for, in the sensor's own unit: "130 kPa (MAP)". It is "" for a reading
-// that is no plain scan value, a pin without a sensor that has a scale, and a value that the sensor cannot give.
-func InUnits(j *circuits.Job, r circuits.Reading) string {
+// InUnits is what the module takes a scan value for, as the stimulus of its sensor; possible is false for a value that the
+// sensor cannot give. The device is nil for a reading that is no plain scan value and a pin without a sensor that has a scale.
+func InUnits(j *circuits.Job, r circuits.Reading) (d *circuits.Device, set float64, possible bool) {
 	if r.Quantity != circuits.ScanVolts || !r.Taken || r.Pair || len(r.State.Unplugged)+len(r.State.Jumpers)+len(r.State.Loads) > 0 {
-		return ""
+		return nil, 0, false
 	}
 	lines := conductors(j.Circuit)
 	for i := range j.Circuit.Devices {
@@ -20,13 +17,10 @@ func InUnits(j *circuits.Job, r circuits.Reading) string {
 		if in, ok := inputOf(j.Circuit, lines, d); !ok || in != r.Point() || !d.Kind.HasStimulus() || d.Kind.TwoState() {
 			continue
 		}
-		set, ok := stimulusFor(j, d, r.Point(), r.Value)
-		if !ok {
-			return fmt.Sprintf("nothing that %s can show (%s to %s)", d.Name, stimulusText(d, d.Range[0]), stimulusText(d, d.Range[1]))
-		}
-		return fmt.Sprintf("%s (%s)", stimulusText(d, set), d.Name)
+		set, possible := stimulusFor(j, d, r.Point(), r.Value)
+		return d, set, possible
 	}
-	return ""
+	return nil, 0, false
 }
 
 // stimulusFor is the stimulus at which a healthy circuit gives a module pin that many volts; ok is false where none in
@@ -55,30 +49,4 @@ func pinVolts(j *circuits.Job, d *circuits.Device, in circuits.Point, set float6
 	meter := j.Meter
 	meter.InputOhms = 1e12 // the module's own view: no meter
 	return network.Read(j.Circuit, meter, reading, map[string]float64{d.Name: set}, circuits.Fault{First: f}).Value
-}
-
-// stimulusText is a stimulus in the sensor's own unit.
-func stimulusText(d *circuits.Device, set float64) string {
-	switch {
-	case d.Reads != nil:
-		return plain(d.Reads.At(set)) + " " + d.Reads.Unit
-	case d.Kind == circuits.Thermistor || d.Kind == circuits.RTD:
-		return fmt.Sprintf("%.0f °C", set)
-	case d.Kind == circuits.Zirconia:
-		return models.Volts(set)
-	case d.Kind == circuits.CurrentLoop:
-		return fmt.Sprintf("%.2f mA", set)
-	}
-	return fmt.Sprintf("%.0f %%", 100*set)
-}
-
-// plain prints three significant digits without an exponent.
-func plain(v float64) string {
-	switch a := max(v, -v); {
-	case a >= 100:
-		return fmt.Sprintf("%.0f", v)
-	case a >= 10:
-		return fmt.Sprintf("%.1f", v)
-	}
-	return fmt.Sprintf("%.2f", v)
 }

@@ -56,7 +56,12 @@ func (r Ranking) HealthyReading(position int) evidence.Expectation {
 }
 
 // Codes are the job's codes that the circuit knows, one for each limit that sets it.
-func (r *Ranking) Codes() []string { return r.w.Codes() }
+func (r *Ranking) Codes() []string {
+	if r.w == nil { // a ranking that nothing has been weighed for
+		return nil
+	}
+	return r.w.Codes()
+}
 
 // SetsAllCodes tells whether a fault sets every code of the job.
 func (r *Ranking) SetsAllCodes(f circuits.Single) bool { return r.w.SetsAll(f) }

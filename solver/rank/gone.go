@@ -1,9 +1,7 @@
 package rank
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
@@ -46,22 +44,4 @@ func returning(w *evidence.Scales, xs []evidence.Weighed, hs []hypothesis.Hypoth
 		r.Faults = append(r.Faults, c)
 	}
 	return r
-}
-
-// Words say what codes without a cause now mean.
-func (r *Returning) Words() string {
-	is, them := "is", "it"
-	if len(r.Codes) > 1 {
-		is, them = "are", "them"
-	}
-	text := fmt.Sprintf("%s %s set, and nothing that is there now sets %s beside these readings: ", strings.Join(r.Codes, ", "), is, them)
-	if r.Probability < 0.5 {
-		return text + "an old code, or a fault that comes and goes; clear it and see whether it returns"
-	}
-	var places []string
-	for _, c := range r.Faults {
-		places = append(places, c.Name())
-	}
-	return text + fmt.Sprintf("evidence of a fault that comes and goes and was beyond the limit then; weighed so the likeliest are %s. Write intermittent = true on top of the job, and move the harness section by section",
-		strings.Join(places, ", "))
 }

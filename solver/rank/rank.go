@@ -42,7 +42,6 @@ type Ranking struct {
 	Taken       []int      // index in the job of each taken reading
 	Refused     []int      // ohms readings of a live circuit, by index in the job
 	Returning   *Returning // codes that nothing there now explains; nil for none
-	Verdict     string
 
 	w *evidence.Scales
 }
@@ -63,7 +62,6 @@ func Without(j *circuits.Job, off evidence.Mechanisms) Ranking {
 	w.Forget()
 	r := newRanking(w, xs)
 	r.Returning = back
-	r.Verdict = r.verdict()
 	return r
 }
 

@@ -8,7 +8,6 @@ import (
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/plan"
 )
 
 // Play is one student's way through an exercise. It holds no more than its steps: the same actions give the same play.
@@ -164,7 +163,7 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
-	if units := plan.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
+	if units := view.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
 		words += ": " + units
 	} else if units != "" {
 		words += " (" + units + ")"

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/network"
-	"ohmtrail/solver/plan"
 	"ohmtrail/solver/trial"
 )
 
@@ -88,7 +88,7 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, p
 			return s, true
 		}
 	}
-	if inUnits := plan.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
+	if inUnits := view.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
 		s.class, s.value = "shows", strings.TrimSpace(strings.Split(inUnits, " (")[0])
 	}
 	position := (read.Value - low) / (high - low)

@@ -10,7 +10,6 @@ import (
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
 	"ohmtrail/solver/evidence"
-	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
 
@@ -222,7 +221,7 @@ func (w writer) signals() []string {
 	var out []string
 	for i, index := range w.r.Taken {
 		r := w.j.Readings[index]
-		units := plan.InUnits(w.j, r)
+		units := view.InUnits(w.j, r)
 		e := w.r.HealthyReading(i)
 		if r.Quantity != circuits.ScanVolts || units == "" || math.IsNaN(e.Low) || r.Value >= e.Low && r.Value <= e.High || len(out) == 2 {
 			continue

@@ -14,6 +14,7 @@ import (
 	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/rank"
 )
 
@@ -248,8 +249,8 @@ func TestVerificationIsNotWeighed(t *testing.T) {
 	text := demoText(t, "mast-height-repaired.job.toml")
 	bare, _, _ := strings.Cut(text, "[writeup]")
 	with, without := rank.Rank(jobOf(t, "x", text)), rank.Rank(jobOf(t, "x", bare))
-	if len(with.Candidates) != len(without.Candidates) || with.Verdict != without.Verdict {
-		t.Fatalf("%q became %q", without.Verdict, with.Verdict)
+	if len(with.Candidates) != len(without.Candidates) || view.Verdict(&with) != view.Verdict(&without) {
+		t.Fatalf("%q became %q", view.Verdict(&without), view.Verdict(&with))
 	}
 	for i, c := range with.Candidates {
 		if c.Probability != without.Candidates[i].Probability {

@@ -78,7 +78,7 @@ type OhmsJSON struct {
 // JSON is the contract's form.
 func (v Ranked) JSON() RankedJSON {
 	r := v.Ranking
-	out := RankedJSON{Groups: []GroupJSON{}, Verdict: r.Verdict, Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
+	out := RankedJSON{Groups: []GroupJSON{}, Verdict: Verdict(&r), Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
 		Readings: []ReadingJSON{}, Misread: []Amount{}, Cautions: Cautions(r.Job)}
 	if out.Cautions == nil {
 		out.Cautions = []string{}

@@ -8,7 +8,6 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/models"
 	"ohmtrail/solver/evidence"
-	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
 
@@ -42,7 +41,7 @@ func (v Ranked) Text(p Page, top int) string {
 func shownUnits(j *circuits.Job) []string {
 	var out []string
 	for _, r := range j.Readings {
-		if words := plan.InUnits(j, r); words != "" {
+		if words := InUnits(j, r); words != "" {
 			out = append(out, fmt.Sprintf("%s %s: %s", r.At, models.Volts(r.Value), words))
 		}
 	}
@@ -51,7 +50,7 @@ func shownUnits(j *circuits.Job) []string {
 
 // verdict is the ranking's own verdict as a sentence. A fault's name keeps its letters, so that it can be copied.
 func (v Ranked) verdict() string {
-	words := strings.ReplaceAll(v.Ranking.Verdict, " %", nbsp+"%")
+	words := strings.ReplaceAll(Verdict(&v.Ranking), " %", nbsp+"%")
 	if len(v.Ranking.Groups) > 0 && strings.HasPrefix(words, v.Ranking.Groups[0].Faults[0].Name()) {
 		return words + "."
 	}

@@ -7,7 +7,6 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/page"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
 
@@ -175,7 +174,7 @@ func readingsJSON(j *circuits.Job) []readingJSON {
 	out := []readingJSON{}
 	for i, one := range j.Readings {
 		out = append(out, readingJSON{Index: i, Where: page.Spaced(view.Where(one)), When: page.Spaced(view.Conditions(j.Circuit, one)), Read: page.Spaced(view.Read(one)),
-			Units: plan.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
+			Units: view.InUnits(j, one), Note: one.Note, At: one.At.String(), To: one.To.String(), Quantity: string(one.Quantity), State: stateOf(one.State)})
 	}
 	return out
 }

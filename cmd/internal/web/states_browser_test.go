@@ -14,6 +14,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/door"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/cmd/internal/web"
 	"ohmtrail/solver/rank"
 )
@@ -252,7 +253,7 @@ func TestARecordingAndAWriteUp(t *testing.T) {
 			return web.Recorded{Reading: r, Says: []string{"it jumped 3 times"}}, nil
 		}
 		o.WriteUps = []web.WriteUp{{Form: "md", Label: "text", End: ".md", Type: "text/markdown", Render: func(j *circuits.Job, ranking rank.Ranking) ([]byte, error) {
-			return []byte(j.Machine + " " + ranking.Verdict), nil
+			return []byte(j.Machine + " " + view.Verdict(&ranking)), nil
 		}}}
 	})
 	b := s.tab(startJob, 360)

@@ -79,7 +79,7 @@ func newSheet(f *folder, name string, text []byte) *sheet {
 	s.ranking = sync.OnceValue(func() rank.Ranking { return rank.Rank(s.job) })
 	s.plan = sync.OnceValue(func() view.Planned {
 		r := s.ranking()
-		return view.Planned{Ranking: r, Plan: plan.Next(&r), Advice: plan.Advice(&r)}
+		return view.Planned{Ranking: r, Plan: plan.Next(&r), Advice: view.Advice(&r)}
 	})
 	s.picture = sync.OnceValue(func() []byte {
 		marks := view.Marks(s.ranking())
