@@ -12,6 +12,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/recorded"
+	"ohmtrail/cmd/internal/recordings"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/levels"
 	"ohmtrail/solver/recording"
@@ -203,25 +204,13 @@ type logging struct {
 	job      *circuits.Job
 	sheet    *recorded.Sheet
 	plan     recorded.Plan
-	channels []*channel
+	channels []*recordings.Channel
 	marks    []recording.Mark
 	open     recording.Mark // of the mark column, while it lasts
 	taken    int            // rows so far
 	tally    recorded.Tally
 	before   int // readings of the job that come from this recording
 }
-
-// channel is one column of values with what it is read for.
-type channel struct {
-	column   recorded.Column
-	reading  circuits.Reading
-	finder   *recording.Finder
-	envelope *recording.Envelope
-	over     int
-}
-
-// envelopeBands is how fine the chart can be.
-const envelopeBands = 2400
 
 // read reads the whole recording.
 func (l *logging) read() error {
@@ -241,25 +230,13 @@ func (l *logging) read() error {
 func (l *logging) row(r *recorded.Row) {
 	l.taken++
 	for i, c := range l.channels {
-		c.take(l.job, r.Time, r.Values[i], r.Over[i])
+		c.Take(l.job, r.Time, r.Values[i], r.Over[i])
 	}
 	if l.plan.Mark.Index > 0 && r.Mark != l.open.Place {
 		l.endMark()
 		l.open = recording.Mark{Place: r.Mark, From: r.Time}
 	}
 	l.open.To = r.Time
-}
-
-// take adds one value to what is known of a channel.
-func (c *channel) take(j *circuits.Job, t, v float64, over bool) {
-	if over {
-		c.over++
-		if c.reading.Quantity == circuits.Ohms {
-			v = j.Meter.MaxOhms
-		}
-	}
-	c.finder.Add(t, v)
-	c.envelope.Add(t, v)
 }
 
 // endMark closes the movement that the mark column named.
@@ -280,15 +257,13 @@ func (l *logging) made() (view.Logged, error) {
 	}
 	var channels []levels.Channel
 	for _, c := range l.channels {
-		channels = append(channels, levels.NewChannel(l.job, c.title(), c.reading, c.finder.Found()))
+		channels = append(channels, c.Levels(l.job))
 	}
 	file := filepath.Base(l.sheet.File)
 	v := view.Logged{Weighed: levels.Weigh(l.job, levels.NewLog(channels, l.marks), file), File: file, Clock: l.tally.Clock}
 	v.Notes = l.remarks(v.Jumped())
 	return v, nil
 }
-
-func (c *channel) title() string { return c.column.Title() }
 
 // answer prints what the recording came to, draws it and writes it down, as asked.
 func (l *logging) answer() error {

@@ -78,7 +78,7 @@ func asLog(from io.Reader) (recording.Found, error) {
 		return recording.Found{}, err
 	}
 	at, _ := s.Time()
-	f, e := recording.NewFinder(s.Step(s.Columns[1]), 0), recording.NewEnvelope(envelopeBands)
+	f, e := recording.NewFinder(s.Step(s.Columns[1]), 0), recording.NewEnvelope(2400)
 	_, err = s.Read(recorded.Plan{Time: at, Values: s.Columns[1:2]}, func(r *recorded.Row) error {
 		f.Add(r.Time, r.Values[0])
 		e.Add(r.Time, r.Values[0])

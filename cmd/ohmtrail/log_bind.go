@@ -7,7 +7,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/recorded"
-	"ohmtrail/solver/recording"
+	"ohmtrail/cmd/internal/recordings"
 )
 
 // bind ties columns to points of the job.
@@ -38,10 +38,10 @@ func (l *logging) bind() error {
 		l.plan.Mark = c
 	}
 	for _, c := range l.channels {
-		if c.column.Index == l.plan.Time.Index || c.column.Index == l.plan.Mark.Index {
-			return usageError{fmt.Sprintf("column %q cannot be both a value and the time or the mark", c.title())}
+		if c.Column.Index == l.plan.Time.Index || c.Column.Index == l.plan.Mark.Index {
+			return usageError{fmt.Sprintf("column %q cannot be both a value and the time or the mark", c.Title())}
 		}
-		l.plan.Values = append(l.plan.Values, c.column)
+		l.plan.Values = append(l.plan.Values, c.Column)
 	}
 	return nil
 }
@@ -62,18 +62,10 @@ func (l *logging) bindTime() error {
 	}
 	if !ok {
 		return fmt.Errorf("%s: which column is the time? Name it with --time, or give --interval where there is none; the columns are %s",
-			l.sheet.File, titles(l.sheet.Columns))
+			l.sheet.File, recordings.Titles(l.sheet.Columns))
 	}
 	l.plan.Time = c
 	return nil
-}
-
-func titles(columns []recorded.Column) string {
-	var out []string
-	for _, c := range columns {
-		out = append(out, fmt.Sprintf("%q", c.Title()))
-	}
-	return strings.Join(out, ", ")
 }
 
 // bindOne takes COLUMN=POINT, or POINT alone where there is one value.
@@ -89,13 +81,13 @@ func (l *logging) bindOne(flag, text string) error {
 	} else {
 		numeric := l.sheet.Numeric(l.plan.Time)
 		if len(numeric) != 1 {
-			return usageError{fmt.Sprintf("%s %s: which column? Write %s \"COLUMN=%s\"; the columns are %s", flag, text, flag, text, titles(numeric))}
+			return usageError{fmt.Sprintf("%s %s: which column? Write %s \"COLUMN=%s\"; the columns are %s", flag, text, flag, text, recordings.Titles(numeric))}
 		}
 		column, place = numeric[0], text
 	}
 	for _, c := range l.channels {
-		if c.column.Index == column.Index {
-			return usageError{fmt.Sprintf("%s %s: the column is at %s already", flag, text, c.reading.At)}
+		if c.Column.Index == column.Index {
+			return usageError{fmt.Sprintf("%s %s: the column is at %s already", flag, text, c.Reading.At)}
 		}
 	}
 	return l.add(flag+" "+text, column, strings.TrimSpace(place), flag == "--scan")
@@ -128,7 +120,7 @@ func (l *logging) bindByHead() error {
 	}
 	if len(l.channels) == 0 {
 		return fmt.Errorf("%s: where was it read? Give each value its point: --value \"COLUMN=POINT\" (meter, oscilloscope) or --scan \"COLUMN=PIN\" (scan tool); the columns are %s",
-			l.sheet.File, titles(l.sheet.Numeric(l.plan.Time)))
+			l.sheet.File, recordings.Titles(l.sheet.Numeric(l.plan.Time)))
 	}
 	return nil
 }
@@ -167,9 +159,7 @@ func (l *logging) add(what string, column recorded.Column, place string, scan bo
 	if err != nil {
 		return err
 	}
-	made := &channel{column: column, reading: parsed, envelope: recording.NewEnvelope(envelopeBands)}
-	made.finder = recording.NewFinder(l.step(made), l.ask.least)
-	l.channels = append(l.channels, made)
+	l.channels = append(l.channels, recordings.NewChannel(l.job, l.sheet, column, parsed, l.ask.least))
 	return nil
 }
 

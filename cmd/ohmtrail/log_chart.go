@@ -28,7 +28,7 @@ func (l *logging) draw(v view.Logged) error {
 	c := chart.Chart{Title: v.ChartTitle(), Note: v.ChartNote(), Clock: v.Clock, Marks: v.Log.Marks}
 	for i, made := range l.channels {
 		found := &v.Log.Channels[i].Found
-		s := chart.Strip{Label: v.ChartLabel(i), Trace: made.envelope.Bands()}
+		s := chart.Strip{Label: v.ChartLabel(i), Trace: made.Trace()}
 		for _, j := range found.Jumps {
 			s.Jumps = append(s.Jumps, j.At())
 		}
@@ -40,7 +40,7 @@ func (l *logging) draw(v view.Logged) error {
 		for _, b := range v.ChartBands(i) {
 			s.Bands = append(s.Bands, chart.Band(b))
 		}
-		if made.reading.Quantity == circuits.Ohms {
+		if made.Reading.Quantity == circuits.Ohms {
 			s.Log = true
 		}
 		c.Strips = append(c.Strips, s)

@@ -10,6 +10,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/recorded"
+	"ohmtrail/cmd/internal/recordings"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/recording"
 )
@@ -30,7 +31,7 @@ type following struct {
 func (l *logging) follow() error {
 	f := &following{l: l, started: time.Now(), large: isTerminal(l.d.out)}
 	for _, c := range l.channels {
-		f.live = append(f.live, recording.NewLive(l.step(c), l.ask.least))
+		f.live = append(f.live, recording.NewLive(c.Step, l.ask.least))
 	}
 	f.told = make([]bool, len(l.channels))
 	if err := l.d.text(fmt.Sprintf("Hold everything still for %d samples: level and noise are being learnt.\n", recording.LiveLearns)); err != nil {
@@ -68,15 +69,6 @@ func (l *logging) follow() error {
 	return l.answer()
 }
 
-// step is the step in which a channel's values come.
-func (l *logging) step(c *channel) float64 {
-	step := l.sheet.Step(c.column)
-	if pin := l.job.Circuit.Pin(c.reading.Point()); pin != nil && c.reading.Quantity == circuits.ScanVolts {
-		step = max(step, pin.StepVolts())
-	}
-	return step
-}
-
 // errStopped ends the reading after the user broke off.
 var errStopped = fmt.Errorf("broken off")
 
@@ -97,7 +89,7 @@ func (f *following) row(r *recorded.Row) error {
 	l.row(r)
 	for i, c := range l.channels {
 		v := r.Values[i]
-		if r.Over[i] && c.reading.Quantity == circuits.Ohms {
+		if r.Over[i] && c.Reading.Quantity == circuits.Ohms {
 			v = l.job.Meter.MaxOhms
 		}
 		change, jumped := f.live[i].Add(v)
@@ -109,7 +101,7 @@ func (f *following) row(r *recorded.Row) error {
 		}
 		if !f.told[i] && !f.live[i].Learning() {
 			f.told[i] = true
-			if err := l.d.text(fmt.Sprintf("Listening to %s at %s. Move one place at a time.\n", view.Plainly(view.Where(c.reading)), view.Value(c.reading.Quantity, f.live[i].Level()))); err != nil {
+			if err := l.d.text(fmt.Sprintf("Listening to %s at %s. Move one place at a time.\n", view.Plainly(view.Where(c.Reading)), view.Value(c.Reading.Quantity, f.live[i].Level()))); err != nil {
 				return err
 			}
 		}
@@ -118,15 +110,15 @@ func (f *following) row(r *recorded.Row) error {
 }
 
 // said is a jump as it is told: with a bell and in large letters where someone watches, in a line in a pipe.
-func (f *following) said(c *channel, r *recorded.Row, change recording.Change) string {
-	q := c.reading.Quantity
+func (f *following) said(c *recordings.Channel, r *recorded.Row, change recording.Change) string {
+	q := c.Reading.Quantity
 	show := func(v float64) string {
 		if q == circuits.Ohms && v >= 0.99*f.l.job.Meter.MaxOhms {
 			return "OL"
 		}
 		return view.Value(q, v)
 	}
-	words := fmt.Sprintf("JUMP %d  %.2f s  %s  %s to %s", f.jumps, r.Time, view.Plainly(view.Where(c.reading)), show(change.Before), show(change.After))
+	words := fmt.Sprintf("JUMP %d  %.2f s  %s  %s to %s", f.jumps, r.Time, view.Plainly(view.Where(c.Reading)), show(change.Before), show(change.After))
 	if r.Mark != "" {
 		words += "  " + r.Mark + " moved"
 	}

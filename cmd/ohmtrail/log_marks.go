@@ -85,7 +85,7 @@ func (l *logging) place(name string) error {
 	if len(l.channels) == 0 {
 		return nil
 	}
-	r := l.channels[0].reading
+	r := l.channels[0].Reading
 	r.Wiggle = name
 	if _, problems := l.tried(r); len(problems.Errors()) > 0 {
 		return errors.New(problems.Errors()[0].What) // its hint is for a job file

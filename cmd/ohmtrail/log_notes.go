@@ -23,13 +23,13 @@ func (l *logging) remarks(jumped bool) []string {
 		note("Its times have no unit and were taken for seconds.")
 	}
 	for _, c := range l.channels {
-		if c.column.Unit.Text == "" {
-			note("%q has no unit and was taken for %s.", c.title(), unitWord(string(c.reading.Quantity)))
+		if c.Column.Unit.Text == "" {
+			note("%q has no unit and was taken for %s.", c.Title(), unitWord(string(c.Reading.Quantity)))
 		}
-		if c.over > 0 && c.reading.Quantity == "ohms" {
-			note("%q was beyond the meter's range %s.", c.title(), times(c.over))
-		} else if c.over > 0 {
-			note("%q was beyond the instrument's range %s: no value was taken there.", c.title(), times(c.over))
+		if c.Over > 0 && c.Reading.Quantity == "ohms" {
+			note("%q was beyond the meter's range %s.", c.Title(), times(c.Over))
+		} else if c.Over > 0 {
+			note("%q was beyond the instrument's range %s: no value was taken there.", c.Title(), times(c.Over))
 		}
 	}
 	if l.before > 0 {

@@ -15,7 +15,9 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/door"
+	"ohmtrail/cmd/internal/recordings"
 	"ohmtrail/cmd/internal/web"
 )
 
@@ -66,7 +68,7 @@ the network can read along. It ends with Ctrl-C.` + classWords,
 func (d *desk) serve(folder string, o door.Options, browse bool) error {
 	debug.SetGCPercent(100)
 	var way *door.Door
-	options := web.Options{Folder: folder, Now: time.Now, Journal: journalFile(folder), Log: d.err, Recorded: recordingOf, WriteUps: writeUps()}
+	options := web.Options{Folder: folder, Now: time.Now, Journal: journalFile(folder), Log: d.err, Recorded: asRecorded, WriteUps: writeUps()}
 	if o.LAN {
 		options.Invitations = func() []door.Invitation { return way.Invitations() }
 	}
@@ -90,6 +92,12 @@ func (d *desk) serve(folder string, o door.Options, browse bool) error {
 	ctx, stop := door.UntilStopped(context.Background())
 	defer stop()
 	return way.Serve(ctx, page)
+}
+
+// asRecorded reads a recording that a page sent.
+func asRecorded(j *circuits.Job, r circuits.Reading, name string, csv []byte) (web.Recorded, error) {
+	reading, says, err := recordings.One(j, r, name, csv)
+	return web.Recorded{Reading: reading, Says: says}, err
 }
 
 // invitation says where the page is. The QR picture is for terminals, whose colours it sets.

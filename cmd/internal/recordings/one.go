@@ -1,4 +1,4 @@
-package main
+package recordings
 
 import (
 	"bytes"
@@ -9,9 +9,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/recorded"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/cmd/internal/web"
 	"ohmtrail/solver/levels"
-	"ohmtrail/solver/recording"
 )
 
 // measures of the quantities that a recording can hold.
@@ -19,41 +17,37 @@ var measures = map[circuits.Quantity]recorded.Measure{
 	circuits.Volts: recorded.Volts, circuits.ScanVolts: recorded.Volts, circuits.Ohms: recorded.Ohms, circuits.Amps: recorded.Amps,
 }
 
-// recordingOf reads a recording that a page sent as the reading that its sheet describes, resolved against the circuit. One value is taken; of a table
-// with several, `ohmtrail log` takes all.
-func recordingOf(j *circuits.Job, r circuits.Reading, name string, csv []byte) (web.Recorded, error) {
+// One reads a recording as one reading of a job, planned and with its points resolved: the reading with its values, and
+// what else was seen, a sentence each. Of a table with several values the one that is headed by the reading's point is taken.
+func One(j *circuits.Job, r circuits.Reading, name string, csv []byte) (reading circuits.Reading, says []string, err error) {
 	sheet, err := recorded.Open(name, bytes.NewReader(csv))
 	if err != nil {
-		return web.Recorded{}, err
+		return r, nil, err
 	}
 	at, ok := sheet.Time()
 	if !ok {
-		return web.Recorded{}, fmt.Errorf("%s: which column is the time? The columns are %s", name, titles(sheet.Columns))
+		return r, nil, fmt.Errorf("%s: which column is the time? The columns are %s", name, Titles(sheet.Columns))
 	}
 	column, err := valueColumn(sheet, at, r)
 	if err != nil {
-		return web.Recorded{}, err
+		return r, nil, err
 	}
-	finder := recording.NewFinder(sheet.Step(column), 0)
+	r.Taken, r.Wiggle = false, ""
+	c := NewChannel(j, sheet, column, r, 0)
 	tally, err := sheet.Read(recorded.Plan{Time: at, Values: []recorded.Column{column}}, func(row *recorded.Row) error {
-		v := row.Values[0]
-		if row.Over[0] && r.Quantity == circuits.Ohms {
-			v = j.Meter.MaxOhms
-		}
-		finder.Add(row.Time, v)
+		c.Take(j, row.Time, row.Values[0], row.Over[0])
 		return nil
 	})
 	if err != nil {
-		return web.Recorded{}, err
+		return r, nil, err
 	}
-	r.Taken, r.Wiggle = false, ""
-	channel := levels.NewChannel(j, column.Title(), r, finder.Found())
+	channel := c.Levels(j)
 	log := levels.NewLog([]levels.Channel{channel}, nil)
 	readings := log.Readings(j, name)
 	if len(readings) == 0 {
-		return web.Recorded{}, fmt.Errorf("%s: its %d values of %q keep to no level that could be a reading", name, channel.Found.Samples-channel.Found.Missing, column.Title())
+		return r, nil, fmt.Errorf("%s: its %d values of %q keep to no level that could be a reading", name, channel.Found.Samples-channel.Found.Missing, column.Title())
 	}
-	return web.Recorded{Reading: readings[0], Says: recordingSays(channel, tally)}, nil
+	return readings[0], said(channel, tally), nil
 }
 
 // valueColumn is the column that holds the reading's value: the one that is headed by its point, else the only one that
@@ -70,7 +64,7 @@ func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) 
 	}
 	switch len(fit) {
 	case 0:
-		return recorded.Column{}, fmt.Errorf("%s: no column holds %s; the columns are %s", sheet.File, r.Quantity, titles(sheet.Columns))
+		return recorded.Column{}, fmt.Errorf("%s: no column holds %s; the columns are %s", sheet.File, r.Quantity, Titles(sheet.Columns))
 	case 1:
 		return fit[0], nil
 	}
@@ -78,11 +72,11 @@ func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) 
 		!slices.ContainsFunc(fit[i+1:], func(c recorded.Column) bool { return c.Unit.Measure == measures[r.Quantity] }) {
 		return fit[i], nil
 	}
-	return recorded.Column{}, errors.New(sheet.File + ": which column is it? " + titles(fit) + "; head one by the point, such as " + r.At.String() + ", or use ohmtrail log")
+	return recorded.Column{}, errors.New(sheet.File + ": which column is it? " + Titles(fit) + "; head one by the point, such as " + r.At.String() + ", or use ohmtrail log")
 }
 
-// recordingSays is what else a recording shows, a sentence each.
-func recordingSays(c levels.Channel, tally recorded.Tally) []string {
+// said is what else a recording shows, a sentence each.
+func said(c levels.Channel, tally recorded.Tally) []string {
 	found := c.Found
 	out := []string{fmt.Sprintf("column %s, %d values over %.4g s", c.Name, found.Samples-found.Missing, found.Last-found.First)}
 	switch {
