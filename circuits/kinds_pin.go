@@ -84,7 +84,7 @@ var pinTypes = []PinType{
 			resistance("pull_up_ohms", 0, Positive, toleranced(pinTolerance), nil, pinPullUp),
 			number("pull_up_volts", 5, railVolts, pulledUp(3), pulledUp(3), func(p *Pin) *float64 { return &p.PullUpVolts }),
 			resistance("pull_down_ohms", 0, Positive, toleranced(pinTolerance), nil, pinPullDown),
-			fact("tolerance_pct", 5, Percent, func(p *Pin) *float64 { return &p.TolerancePct }),
+			fact("tolerance_pct", 10, Percent, func(p *Pin) *float64 { return &p.TolerancePct }),
 			resistance("input_ohms", 1e6, Positive, times[Pin](2), between[Pin](200e3, 10e6), func(p *Pin) *float64 { return &p.InputOhms }),
 			limitVolts("below", func(p *Pin) *Limit { return p.Below }),
 			limitVolts("above", func(p *Pin) *Limit { return p.Above })}, converterErrors...)},

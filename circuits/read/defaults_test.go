@@ -22,7 +22,7 @@ func openTestdata(name string) (string, []byte, error) {
 func TestDefaultsOfPins(t *testing.T) {
 	want := map[string]circuits.Pin{
 		"reference": {Volts: 5.0, TolerancePct: 1, SourceOhms: 0.2, LimitMA: 80, LeakOhms: 50e3},
-		"input":     {PullUpVolts: 5.0, TolerancePct: 5, InputOhms: 1e6, RangeVolts: [2]float64{0, 5}, Bits: 10, ScanPct: 1},
+		"input":     {PullUpVolts: 5.0, TolerancePct: 10, InputOhms: 1e6, RangeVolts: [2]float64{0, 5}, Bits: 10, ScanPct: 1},
 		"return":    {Ohms: 0.02},
 		"ground":    {},
 		"power":     {},

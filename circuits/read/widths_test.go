@@ -66,7 +66,7 @@ path = ["L:2", "G"]
 		{"reference volts", pin("A1").Width("volts"), 4.95, 5.05, false},
 		{"reference source written", pin("A1").Width("source_ohms"), 0.5, 2, true},
 		{"reference limit left out", pin("A1").Width("limit_ma"), 20, 200, true},
-		{"pull-up", pin("A2").Width("pull_up_ohms"), 2090, 2310, true},
+		{"pull-up", pin("A2").Width("pull_up_ohms"), 1980, 2420, true},
 		{"no pull-down", pin("A2").Width("pull_down_ohms"), 0, 0, false},
 		{"pull-up volts", pin("A2").Width("pull_up_volts"), 4.85, 5.15, false},
 		{"limit", pin("A2").Width("below"), 0.15, 0.35, false},

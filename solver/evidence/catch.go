@@ -28,7 +28,7 @@ var (
 // as not caught.
 func Catching(j *circuits.Job, readings []circuits.Reading, slips []hypothesis.Slip) []Check {
 	out := make([]Check, len(readings))
-	layout := network.NewLayout(j.Circuit)
+	layout := network.NewWideLayout(j.Circuit)
 	parameters := layout.Parameters()
 	var wait sync.WaitGroup
 	queue := make(chan int, len(readings))
@@ -139,8 +139,8 @@ func (c *catcher) share(p *network.Prediction) float64 {
 	if math.IsNaN(p.Value) {
 		return 0
 	}
-	by := reach(p, c.parameters)
-	low, high := p.Value-by, p.Value+by
+	reach, deviation := spread(p, c.parameters)
+	low, high := p.Value-reach*deviation, p.Value+reach*deviation
 	if c.r.Quantity == circuits.ScanVolts {
 		pin := *c.j.Circuit.Pin(c.r.Point())
 		low, high = network.Report(pin, low), network.Report(pin, high)

@@ -24,6 +24,59 @@ const (
 // Expect says what a reading of a job shows under a fault. Where the fault's ohms are not given, the nominal value is
 // that of 1 kΩ in series or of a dead short, and the bounds run over all resistances.
 func Expect(j *circuits.Job, r circuits.Reading, f circuits.Fault) Expectation {
+	return NewExpecter(j).Expect(r, f)
+}
+
+// Expecter says what the readings of a job show: the circuit is laid out once for them all.
+type Expecter struct {
+	j       *circuits.Job
+	layouts map[circuits.Single]*network.Layout // by the fault that is built in
+	bases   []network.Settings                  // machines from which bounds are looked for; see basesOf
+}
+
+// NewExpecter prepares a job.
+func NewExpecter(j *circuits.Job) *Expecter {
+	return &Expecter{j: j, layouts: map[circuits.Single]*network.Layout{}}
+}
+
+// layout is the circuit with a fault built in, the zero fault for none.
+func (x *Expecter) layout(there circuits.Single) *network.Layout {
+	l := x.layouts[there]
+	if l == nil {
+		if there == (circuits.Single{}) {
+			l = network.NewWideLayout(x.j.Circuit)
+		} else {
+			l = network.NewWideLayout(x.j.Circuit, there)
+		}
+		x.layouts[there] = l
+		if x.bases == nil {
+			x.bases = basesOf(l.Parameters())
+		}
+	}
+	return l
+}
+
+// basesOf are the machine in the middle of all widths, one whose sensors need much of their supply, and one whose sensors
+// need little: a fault may leave the one without its supply and the other not, and no line leads across.
+func basesOf(parameters []network.Parameter) []network.Settings {
+	out := make([]network.Settings, 3)
+	for k, share := range []float64{0.5, 0.9, 0.1} {
+		out[k] = network.Draw(parameters, func() float64 { return 0.5 })
+		for i, p := range parameters {
+			switch {
+			case p.Key == "min_supply_volts":
+				out[k][i] = p.At(share)
+			case p.Key == "supply_ohms" && p.Kind == network.Inside:
+				out[k][i] = p.At(1 - share)
+			}
+		}
+	}
+	return out
+}
+
+// Expect says what a reading shows under a fault; see the function of that name.
+func (x *Expecter) Expect(r circuits.Reading, f circuits.Fault) Expectation {
+	j := x.j
 	e := Expectation{Low: math.Inf(1), High: math.Inf(-1)}
 	nominal := map[string]float64{}
 	for i := range j.Circuit.Devices {
@@ -35,28 +88,13 @@ func Expect(j *circuits.Job, r circuits.Reading, f circuits.Fault) Expectation {
 	}
 	e.Outcome = network.Read(j.Circuit, j.Meter, r, wrongStimulus(j.Circuit, f, nominal), withNominalOhms(f))
 	corners := ohmsCorners(f)
-	var frame *network.Frame
-	var parameters []network.Parameter
-	if !f.IsDouble() {
-		layout := network.NewLayout(j.Circuit)
-		parameters = layout.Parameters()
-		if frame = layout.Frame(j.Meter, r); f.First.Kind == circuits.Swapped {
-			frame = layout.Swapped(j.Meter, r, f.First)
-		}
-	}
 	for _, set := range stimulusCorners(j, r, f, nominal) {
-		if frame == nil {
-			for _, g := range corners {
-				e.cover(r, j, network.Read(j.Circuit, j.Meter, r, set, g), 0)
-			}
-			continue
-		}
-		var p network.Prediction
-		var c network.Case
-		c.Place(frame.Scene(set), f.First)
 		for _, g := range corners {
-			c.At(g.First.Ohms, &p)
-			e.cover(r, j, network.Outcome{Value: p.Value, Status: p.Status}, reach(&p, parameters))
+			there, placed := circuits.Single{}, g.First
+			if f.IsDouble() {
+				there, placed = g.First, g.Second
+			}
+			e.cover(r, j, span{layout: x.layout(there), frame: x.layout(there).Frame(j.Meter, r), set: set, fault: placed}, x.bases)
 		}
 	}
 	if e.Low > e.High {
@@ -65,32 +103,113 @@ func Expect(j *circuits.Job, r circuits.Reading, f circuits.Fault) Expectation {
 	return e
 }
 
-// reach is how far all tolerances at their worst move a prediction: a spread is the bound/√3.
-func reach(p *network.Prediction, parameters []network.Parameter) float64 {
-	sum := 0.0
-	for i, s := range p.Sens {
+// span is one setting of a reading whose value the widths of the machine spread.
+type span struct {
+	layout *network.Layout
+	frame  *network.Frame
+	set    map[string]float64
+	fault  circuits.Single
+}
+
+// on is what the reading shows on a machine.
+func (s span) on(numbers network.Settings, sens bool) network.Prediction {
+	var c network.Case
+	var p network.Prediction
+	c.Place(s.frame.SceneOf(s.set, numbers), s.fault)
+	if sens {
+		c.At(s.fault.Ohms, &p)
+	} else {
+		c.Value(s.fault.Ohms, &p)
+	}
+	return p
+}
+
+// How many standard deviations to either side hold 95 %: 0.95·√3 of a uniform variable, and of a sum of many that weigh
+// alike as of the normal distribution. Of two that weigh alike it is (1 − √0.05)·√6, which the power below hits.
+const (
+	uniformReach = 0.95 * 1.7320508075688772
+	normalReach  = 1.959963984540054
+	reachPower   = 2.5
+)
+
+// spread is the standard deviation that all widths together give a prediction, and how many of them to either side hold
+// 95 %.
+func spread(p *network.Prediction, parameters []network.Parameter) (reach, deviation float64) {
+	squares, fourths := 0.0, 0.0
+	for i, x := range p.Sens {
 		if parameters[i].Kind != network.Stimulus {
-			sum += math.Abs(s) * math.Sqrt(3)
+			squares += x * x
+			fourths += x * x * x * x
 		}
 	}
-	return sum
+	if squares == 0 {
+		return 0, 0
+	}
+	return normalReach - (normalReach-uniformReach)*math.Pow(fourths/(squares*squares), reachPower), math.Sqrt(squares)
+}
+
+// bounds are the values that hold 95 % of the machines. They are those of the two machines that lie farthest out among the
+// likely ones: from the middle of all widths along the sensitivities there, as far as 95 % of a straight line reach. The
+// values themselves are reckoned, so a bend of the law on the way counts.
+func (s span) bounds(middle network.Settings) (low, high network.Prediction) {
+	p := s.on(middle, true)
+	if p.Status != network.Fine {
+		return p, p
+	}
+	parameters := s.layout.Parameters()
+	reach, deviation := spread(&p, parameters)
+	if deviation == 0 {
+		return p, p
+	}
+	ends := [2]network.Prediction{}
+	for end, sign := range []float64{-1, 1} {
+		numbers := append(network.Settings(nil), middle...)
+		for i, x := range p.Sens {
+			if q := &parameters[i]; q.Kind != network.Stimulus && x != 0 {
+				numbers[i] = min(max(q.Moved(middle[i], sign*reach*x/deviation), q.Low), q.High)
+			}
+		}
+		ends[end] = s.on(numbers, false)
+		if ends[end].Status == network.NoValue || ends[end].Status == network.Fine && sign*(ends[end].Value-p.Value) < -0.2*reach*deviation {
+			ends[end] = p // a sensor or module changes its state on the way: the straight line is all that is known
+			ends[end].Value += sign * reach * deviation
+		}
+	}
+	return ends[0], ends[1]
 }
 
 // cover widens the bounds by one setting of ohms and stimuli.
-func (e *Expectation) cover(r circuits.Reading, j *circuits.Job, out network.Outcome, reach float64) {
-	switch out.Status {
+func (e *Expectation) cover(r circuits.Reading, j *circuits.Job, s span, bases []network.Settings) {
+	e.hold(r, j, s.on(nil, false))
+	own := Expectation{Low: math.Inf(1), High: math.Inf(-1)} // of this setting alone
+	for i, base := range bases {
+		if i > 0 {
+			p := s.on(base, false)
+			if p.Status != network.Fine || p.Value >= own.Low && p.Value <= own.High {
+				continue
+			}
+		}
+		low, high := s.bounds(base)
+		own.hold(r, j, low)
+		own.hold(r, j, high)
+	}
+	e.Low, e.High, e.CanBeOL = min(e.Low, own.Low), max(e.High, own.High), e.CanBeOL || own.CanBeOL
+}
+
+// hold widens the bounds by a prediction.
+func (e *Expectation) hold(r circuits.Reading, j *circuits.Job, p network.Prediction) {
+	switch p.Status {
 	case network.OverRange:
 		e.CanBeOL = true
 		return
 	case network.NoValue:
 		return
 	}
-	low, high := out.Value-reach, out.Value+reach
+	v := p.Value
 	if r.Quantity == circuits.ScanVolts {
-		pin := *j.Circuit.Pin(r.Point())
-		low, high = network.Report(pin, low), network.Report(pin, high)
+		v = network.Shown(*j.Circuit.Pin(r.Point()), v)
 	}
-	e.Low, e.High = min(e.Low, low), max(e.High, high)
+	e.Low, e.High = min(e.Low, v), max(e.High, v)
 }
 
 // withNominalOhms gives a fault of unknown ohms its nominal ones.

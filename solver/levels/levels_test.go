@@ -106,12 +106,14 @@ func TestOhmsOverTime(t *testing.T) {
 	if len(over) != 9 {
 		t.Fatalf("%d stretches", len(over))
 	}
+	// The sensor's own supply_ohms and output_ohms are known to a factor only, and so are the fault's: to four steps of a
+	// tenth of a decade.
 	for i, want := range []struct{ ohms, level float64 }{1: {500, 1.736}, 3: {3000, 2.577}, 5: {500, 1.736}} {
 		if want.ohms == 0 {
 			continue
 		}
 		o := over[i]
-		if math.Abs(o.Level-want.level) > 0.01 || !o.Known || o.Low > want.ohms || o.High < want.ohms || math.Abs(o.Best-want.ohms) > 0.1*want.ohms || o.High > 1.6*o.Low {
+		if math.Abs(o.Level-want.level) > 0.01 || !o.Known || o.Low > want.ohms || o.High < want.ohms || math.Abs(o.Best-want.ohms) > 0.1*want.ohms || o.High > 2.52*o.Low {
 			t.Errorf("stretch %d: %+v, want %g Ω at %g V", i, o, want.ohms, want.level)
 		}
 	}

@@ -122,11 +122,16 @@ func nominal(stimuli map[string]float64) func(*circuits.Device) float64 {
 	}
 }
 
-// Report is the scan value of an input pin at a voltage: clipped to its range, on the nearest step.
+// Report is the scan value of an input pin at a voltage.
 func Report(p circuits.Pin, volts float64) float64 {
+	return Shown(p, p.Converted(volts))
+}
+
+// Shown is a scan value as the module's converter gives it, its own error included: clipped to its range, on the nearest
+// step.
+func Shown(p circuits.Pin, volts float64) float64 {
 	low, high := p.RangeVolts[0], p.RangeVolts[1]
 	step := p.StepVolts()
-	volts = p.Converted(volts)
 	return low + math.Round((min(max(volts, low), high)-low)/step)*step
 }
 

@@ -27,10 +27,11 @@ type Expected struct {
 // Expect works out what every reading of a job, planned or taken, shows under each fault.
 func Expect(j *circuits.Job, faults []Asked) Expected {
 	e := Expected{Job: j, Faults: faults}
+	expecter := evidence.NewExpecter(j)
 	for _, f := range faults {
 		cells := make([]evidence.Expectation, len(j.Readings))
 		for i, r := range j.Readings {
-			cells[i] = evidence.Expect(j, r, f.Fault)
+			cells[i] = expecter.Expect(r, f.Fault)
 		}
 		e.Cells = append(e.Cells, cells)
 	}
