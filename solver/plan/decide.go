@@ -1,9 +1,7 @@
 package plan
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
@@ -103,81 +101,45 @@ func confirms(r *rank.Ranking, rays []evidence.Ray, places placeIndex) bool {
 	return other > 0 && own > 0.9*other
 }
 
-// decide says whether the plan is done, and why or what is left.
+// Standing is how far a plan has come.
+type Standing uint8
+
+// How far a plan has come. From Impossible to Stuck nothing more is to be measured.
+const (
+	Open          Standing = iota // the readings do not decide yet
+	NotConfirmed                  // one place is all but certain, and no reading has been taken that would show the opposite
+	Impossible                    // no fault is possible here
+	Likely                        // one place is proven by its odds
+	ShownOpposite                 // one place is proven by a reading that would have shown the opposite
+	RepairNow                     // a further reading costs more than it would save
+	Stuck                         // no reachable reading tells more
+)
+
+// decide says how far the plan has come.
 func decide(r *rank.Ranking, p *Plan) {
+	p.Standing = p.standing(r)
+	p.Done = p.Standing >= Impossible
+	p.Proven = p.Standing == Likely || p.Standing == ShownOpposite
+}
+
+func (p *Plan) standing(r *rank.Ranking) Standing {
 	if len(p.Remaining) == 0 {
-		p.Done, p.Reason = true, "no fault is possible here"
-		return
+		return Impossible
 	}
 	top := p.Remaining[0]
 	listed := !top.Place.First.Unlisted
 	quiet := top.Place == (hypothesis.Place{})
 	switch {
 	case listed && top.Probability >= proven && !quiet:
-		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
+		return Likely
 	case listed && top.Probability >= confirmed && !quiet && r.Confirmed():
-		p.Done, p.Proven = true, true
-		p.Reason = fmt.Sprintf("proven by a reading that would have shown the opposite: %s (%s), %s", top.Place, top.Leading, tenths(top.Probability))
+		return ShownOpposite
 	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && top.Place.Known():
-		p.Done = true
-		p.Reason = repairNow(r, p.Remaining)
+		return RepairNow
 	case len(p.Suggestions) == 0:
-		p.Done = true
-		p.Reason = stuck(r, p.Remaining)
-	default:
-		p.Reason = fmt.Sprintf("not decided: %s is likeliest with %.0f %%", top.Leading, 100*top.Probability)
-		if top.Place.Known() {
-			p.Reason = fmt.Sprintf("not decided: the likeliest place is %s with %.0f %%", top.Place, 100*top.Probability)
-		} else if quiet && top.Probability < 0.5 {
-			p.Reason = fmt.Sprintf("not decided: that nothing is wrong has %.0f %%, and no place has more", 100*top.Probability)
-		}
-		if r.Returning != nil && r.Returning.Probability >= 0.5 {
-			p.Reason = "not decided: nothing that is there now explains " + strings.Join(r.Returning.Codes, ", ")
-		}
-		if top.Probability >= confirmed && !quiet {
-			p.Reason = fmt.Sprintf("%s has %.0f %%, not proven yet: take a reading that would show the opposite if it were wrong", top.Leading, 100*top.Probability)
-		}
+		return Stuck
+	case top.Probability >= confirmed && !quiet:
+		return NotConfirmed
 	}
-}
-
-// tenths is a probability to a tenth of a per cent; nothing is ever certain.
-func tenths(p float64) string {
-	if p >= 0.9995 {
-		return "over 99.9 %"
-	}
-	return fmt.Sprintf("%.1f %%", 100*p)
-}
-
-// repairNow says that measuring on costs more than it saves, and in which order to repair and check.
-func repairNow(r *rank.Ranking, remaining []rank.PlaceOdds) string {
-	names := placeNames(remaining)
-	if len(names) == 1 {
-		return fmt.Sprintf("repair %s and check: a further reading costs more than it would save", names[0])
-	}
-	return fmt.Sprintf("the fault is %s or electrically the same; measuring on costs more than trying: repair and check in the order %s", r.Candidates[0].Name(), strings.Join(names, ", "))
-}
-
-// placeNames are the places that matter, with their odds.
-func placeNames(remaining []rank.PlaceOdds) []string {
-	var names []string
-	for _, p := range remaining {
-		if p.Probability < 0.02 || len(names) == 5 {
-			break
-		}
-		names = append(names, fmt.Sprintf("%s (%.0f %%)", p.Place, 100*p.Probability))
-	}
-	return names
-}
-
-// stuck says which places remain when nothing reachable tells them apart, and which one repair covers most.
-func stuck(r *rank.Ranking, remaining []rank.PlaceOdds) string {
-	names := placeNames(remaining)
-	if len(names) == 0 {
-		return "no reachable reading tells more"
-	}
-	if len(names) == 1 {
-		return "no reachable reading tells more: what remains is " + names[0]
-	}
-	return fmt.Sprintf("no reachable reading tells these apart: %s; begin with %s, which covers most", strings.Join(names, ", "), remaining[0].Place)
+	return Open
 }

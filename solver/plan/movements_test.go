@@ -49,7 +49,7 @@ func TestOneLookIsNotEnoughToTryRepairs(t *testing.T) {
 			best = max(best, s.Saves/s.Minutes)
 		}
 		if plan.Done || best < 3 {
-			t.Errorf("%sdone %v (%s), the best reading saves %.1f times its minutes, want 3 or more", codes, plan.Done, plan.Reason, best)
+			t.Errorf("%sdone %v (standing %d), the best reading saves %.1f times its minutes, want 3 or more", codes, plan.Done, plan.Standing, best)
 		}
 	}
 }

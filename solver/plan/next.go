@@ -39,8 +39,8 @@ type OutcomeBand struct {
 // Plan is what to do next.
 type Plan struct {
 	Done        bool
-	Proven      bool   // done because the readings prove one place
-	Reason      string // why it is done, or what is still open
+	Proven      bool     // done because the readings prove one place
+	Standing    Standing // why it is done, or what is still open
 	Suggestions []Suggestion
 	Remaining   []rank.PlaceOdds // the places that the readings leave, likeliest first
 	Telling     *Suggestion      // the reading that parts the odds most evenly (tells most), whatever it costs; nil where none tells enough

@@ -8,6 +8,7 @@ import (
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
+	"ohmtrail/solver/plan"
 )
 
 // Play is one student's way through an exercise. It holds no more than its steps: the same actions give the same play.
@@ -163,10 +164,11 @@ func (p *Play) measure(a Action, cost float64) Reply {
 		return Reply{Words: noValueWords(none), Minutes: cost}
 	}
 	words := view.Read(read)
-	if units := view.InUnits(p.Exercise.Job(), read); strings.HasPrefix(units, "nothing") {
-		words += ": " + units
-	} else if units != "" {
+	units := view.InUnits(p.Exercise.Job(), read)
+	if d, _, possible := plan.InUnits(p.Exercise.Job(), read); possible {
 		words += " (" + units + ")"
+	} else if d != nil {
+		words += ": " + units
 	}
 	switch {
 	case read.Pair && plain(read):

@@ -10,6 +10,7 @@ import (
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/network"
+	"ohmtrail/solver/plan"
 	"ohmtrail/solver/trial"
 )
 
@@ -88,8 +89,8 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, p
 			return s, true
 		}
 	}
-	if inUnits := view.InUnits(x.Job(), read); inUnits != "" && !strings.HasPrefix(inUnits, "nothing") {
-		s.class, s.value = "shows", strings.TrimSpace(strings.Split(inUnits, " (")[0])
+	if d, set, possible := plan.InUnits(x.Job(), read); possible {
+		s.class, s.value = "shows", view.InOwnUnit(d, set)
 	}
 	position := (read.Value - low) / (high - low)
 	switch {

@@ -6,6 +6,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 )
 
@@ -166,7 +167,7 @@ func (w writer) untested() []string {
 // next is the reading that would tell most, with what each outcome would mean.
 func (w writer) next() []string {
 	if len(w.f.plan.Suggestions) == 0 {
-		return []string{sentence(w.f.plan.Reason) + "."}
+		return []string{sentence(view.Reason(&w.r, w.f.plan)) + "."}
 	}
 	s := w.f.plan.Suggestions[0]
 	var outcomes []string

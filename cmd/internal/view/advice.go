@@ -74,9 +74,9 @@ func adviceWords(r *rank.Ranking, a plan.Advice) string {
 func shiftWords(shifts []plan.Shift) string {
 	var parts []string
 	for i, s := range shifts {
-		words := fmt.Sprintf("%s shows as %s", stimulusText(s.Device, s.Set), stimulusText(s.Device, s.Shown))
+		words := fmt.Sprintf("%s shows as %s", InOwnUnit(s.Device, s.Set), InOwnUnit(s.Device, s.Shown))
 		if s.Lost {
-			words = fmt.Sprintf("%s is lost, the module sees %s", stimulusText(s.Device, s.Set), models.Volts(s.Volts))
+			words = fmt.Sprintf("%s is lost, the module sees %s", InOwnUnit(s.Device, s.Set), models.Volts(s.Volts))
 		}
 		if i > 0 && shifts[i-1].Device == s.Device {
 			parts[len(parts)-1] += ", " + words

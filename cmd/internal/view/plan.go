@@ -81,7 +81,7 @@ type RemainingJSON struct {
 // JSON is the contract's form, with at most top suggestions (all for 0).
 func (v Planned) JSON(top int) PlannedJSON {
 	job := v.Ranking.Job
-	out := PlannedJSON{Done: v.Plan.Done, Reason: v.Plan.Reason, Suggestions: []SuggestionJSON{}, Remaining: []RemainingJSON{},
+	out := PlannedJSON{Done: v.Plan.Done, Reason: Reason(&v.Ranking, v.Plan), Suggestions: []SuggestionJSON{}, Remaining: []RemainingJSON{},
 		Advice: texts(v.Advice), Cautions: texts(Cautions(job))}
 	for i, s := range v.Plan.Suggestions {
 		if top > 0 && i == top {

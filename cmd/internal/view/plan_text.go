@@ -52,7 +52,7 @@ func (v Planned) State(p Page) string {
 		head = "Done"
 	}
 	b.WriteString(p.strong(head) + "\n")
-	b.WriteString(p.paragraph("  ", reasonText(v.Plan.Reason)))
+	b.WriteString(p.paragraph("  ", reasonText(Reason(&v.Ranking, v.Plan))))
 	for _, a := range v.Advice {
 		b.WriteString(p.paragraph("  ", heldPercent(a)))
 	}

@@ -19,4 +19,4 @@ func (v Ranked) Against(c rank.Candidate) string {
 }
 
 // ReasonText is a plan's reason as a sentence.
-func (v Planned) ReasonText() string { return spaced(reasonText(v.Plan.Reason)) }
+func (v Planned) ReasonText() string { return spaced(reasonText(Reason(&v.Ranking, v.Plan))) }

@@ -16,13 +16,13 @@ func InUnits(j *circuits.Job, r circuits.Reading) string {
 	case d == nil:
 		return ""
 	case !possible:
-		return fmt.Sprintf("nothing that %s can show (%s to %s)", d.Name, stimulusText(d, d.Range[0]), stimulusText(d, d.Range[1]))
+		return fmt.Sprintf("nothing that %s can show (%s to %s)", d.Name, InOwnUnit(d, d.Range[0]), InOwnUnit(d, d.Range[1]))
 	}
-	return fmt.Sprintf("%s (%s)", stimulusText(d, set), d.Name)
+	return fmt.Sprintf("%s (%s)", InOwnUnit(d, set), d.Name)
 }
 
-// stimulusText is a stimulus in the sensor's own unit.
-func stimulusText(d *circuits.Device, set float64) string {
+// InOwnUnit is a stimulus in the sensor's own unit.
+func InOwnUnit(d *circuits.Device, set float64) string {
 	switch {
 	case d.Reads != nil:
 		return plain(d.Reads.At(set)) + " " + d.Reads.Unit

@@ -95,7 +95,7 @@ func (j *Judge) at(p *exercise.Play, n int) *standing {
 func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[string]bool, x *exercise.Exercise) {
 	r := rank.Rank(job)
 	next := plan.Next(&r)
-	s.places, s.done, s.why, s.sure = next.Remaining, next.Done, next.Reason, r.Confirmed()
+	s.places, s.done, s.why, s.sure = next.Remaining, next.Done, view.Reason(&r, next), r.Confirmed()
 	var weights []float64
 	for _, p := range s.places {
 		weights = append(weights, p.Probability)
