@@ -144,11 +144,11 @@ func (d *desk) log(a logAsk) error {
 	if a.follow {
 		open = recorded.OpenLive
 	}
-	sheet, err := open(name, from)
+	table, err := open(name, from)
 	if err != nil {
 		return err
 	}
-	l := &logging{d: d, ask: a, text: text, job: j, sheet: sheet}
+	l := &logging{d: d, ask: a, text: text, job: j, table: table}
 	if err := l.once(); err != nil {
 		return err
 	}
@@ -202,7 +202,7 @@ type logging struct {
 	ask      logAsk
 	text     files.Text
 	job      *circuits.Job
-	sheet    *recorded.Sheet
+	table    *recorded.Table
 	plan     recorded.Plan
 	channels []*recordings.Channel
 	marks    []recording.Mark
@@ -215,7 +215,7 @@ type logging struct {
 // read reads the whole recording.
 func (l *logging) read() error {
 	progress := l.d.rowsProgress()
-	tally, err := l.sheet.Read(l.plan, func(r *recorded.Row) error {
+	tally, err := l.table.Read(l.plan, func(r *recorded.Row) error {
 		l.row(r)
 		progress(r.Line)
 		return nil
@@ -253,13 +253,13 @@ func (l *logging) made() (view.Logged, error) {
 		return view.Logged{}, err
 	}
 	if n := len(l.marks); n > recording.MostMarks {
-		return view.Logged{}, fmt.Errorf("%s: %d movements, and hands make no more than %d; is the mark column the right one?", l.sheet.File, n, recording.MostMarks)
+		return view.Logged{}, fmt.Errorf("%s: %d movements, and hands make no more than %d; is the mark column the right one?", l.table.File, n, recording.MostMarks)
 	}
 	var channels []levels.Channel
 	for _, c := range l.channels {
 		channels = append(channels, c.Levels(l.job))
 	}
-	file := filepath.Base(l.sheet.File)
+	file := filepath.Base(l.table.File)
 	v := view.Logged{Weighed: levels.Weigh(l.job, levels.NewLog(channels, l.marks), file), File: file, Clock: l.tally.Clock}
 	v.Notes = l.remarks(v.Jumped())
 	return v, nil

@@ -31,7 +31,7 @@ func (l *logging) bind() error {
 		}
 	}
 	if l.ask.markCol != "" {
-		c, err := l.sheet.Find(l.ask.markCol)
+		c, err := l.table.Find(l.ask.markCol)
 		if err != nil {
 			return err
 		}
@@ -52,17 +52,17 @@ func (l *logging) bindTime() error {
 		return nil
 	}
 	if l.ask.time != "" {
-		c, err := l.sheet.Find(l.ask.time)
+		c, err := l.table.Find(l.ask.time)
 		l.plan.Time = c
 		return err
 	}
-	c, ok := l.sheet.Time()
+	c, ok := l.table.Time()
 	if !ok && l.ask.follow {
 		return nil // rows are timed as they come
 	}
 	if !ok {
 		return fmt.Errorf("%s: which column is the time? Name it with --time, or give --interval where there is none; the columns are %s",
-			l.sheet.File, recordings.Titles(l.sheet.Columns))
+			l.table.File, recordings.Titles(l.table.Columns))
 	}
 	l.plan.Time = c
 	return nil
@@ -73,13 +73,13 @@ func (l *logging) bindOne(flag, text string) error {
 	name, place, given := cutLast(text, "=")
 	var column recorded.Column
 	if given {
-		c, err := l.sheet.Find(name)
+		c, err := l.table.Find(name)
 		if err != nil {
 			return err
 		}
 		column = c
 	} else {
-		numeric := l.sheet.Numeric(l.plan.Time)
+		numeric := l.table.Numeric(l.plan.Time)
 		if len(numeric) != 1 {
 			return usageError{fmt.Sprintf("%s %s: which column? Write %s \"COLUMN=%s\"; the columns are %s", flag, text, flag, text, recordings.Titles(numeric))}
 		}
@@ -104,7 +104,7 @@ func cutLast(s, separator string) (before, after string, found bool) {
 
 // bindByHead binds the columns that are headed by a point: "MHS:2", or "scan MCU:A2" for a scan tool's.
 func (l *logging) bindByHead() error {
-	for _, c := range l.sheet.Numeric(l.plan.Time) {
+	for _, c := range l.table.Numeric(l.plan.Time) {
 		name, scan := strings.CutPrefix(c.Name, "scan ")
 		red, _, _ := strings.Cut(name, " to ")
 		p, err := circuits.ParsePoint(red)
@@ -120,7 +120,7 @@ func (l *logging) bindByHead() error {
 	}
 	if len(l.channels) == 0 {
 		return fmt.Errorf("%s: where was it read? Give each value its point: --value \"COLUMN=POINT\" (meter, oscilloscope) or --scan \"COLUMN=PIN\" (scan tool); the columns are %s",
-			l.sheet.File, recordings.Titles(l.sheet.Numeric(l.plan.Time)))
+			l.table.File, recordings.Titles(l.table.Numeric(l.plan.Time)))
 	}
 	return nil
 }
@@ -130,9 +130,9 @@ func (l *logging) add(what string, column recorded.Column, place string, scan bo
 	r := circuits.Reading{Quantity: circuits.Volts, To: circuits.BNegative, State: circuits.State{Key: circuits.Key(l.ask.key), Unplugged: l.ask.unplugged}}
 	switch m := column.Unit.Measure; {
 	case m == recorded.Seconds || m == recorded.Other && column.Unit.Text != "":
-		return fmt.Errorf("%s: %q is in %s, and a reading is in volts, ohms or amperes", l.sheet.File, column.Title(), column.Unit.Text)
+		return fmt.Errorf("%s: %q is in %s, and a reading is in volts, ohms or amperes", l.table.File, column.Title(), column.Unit.Text)
 	case scan && (m == recorded.Ohms || m == recorded.Amps):
-		return fmt.Errorf("%s: %q is in %s, and a module's own value in volts", l.sheet.File, column.Title(), column.Unit.Text)
+		return fmt.Errorf("%s: %q is in %s, and a module's own value in volts", l.table.File, column.Title(), column.Unit.Text)
 	case scan:
 		r.Quantity = circuits.ScanVolts
 	case m == recorded.Ohms:
@@ -159,7 +159,7 @@ func (l *logging) add(what string, column recorded.Column, place string, scan bo
 	if err != nil {
 		return err
 	}
-	l.channels = append(l.channels, recordings.NewChannel(l.job, l.sheet, column, parsed, l.ask.least))
+	l.channels = append(l.channels, recordings.NewChannel(l.job, l.table, column, parsed, l.ask.least))
 	return nil
 }
 

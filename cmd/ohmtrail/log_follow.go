@@ -41,7 +41,7 @@ func (l *logging) follow() error {
 	defer stop()
 	ended := make(chan error, 1)
 	go func() {
-		tally, err := l.sheet.Read(l.plan, f.row)
+		tally, err := l.table.Read(l.plan, f.row)
 		f.Lock()
 		defer f.Unlock()
 		if !f.stopped {
@@ -61,7 +61,7 @@ func (l *logging) follow() error {
 	l.endMark()
 	f.Unlock()
 	if l.taken == 0 {
-		return fmt.Errorf("%s: it ended before the first row", l.sheet.File)
+		return fmt.Errorf("%s: it ended before the first row", l.table.File)
 	}
 	if err := l.d.text("\n"); err != nil {
 		return err

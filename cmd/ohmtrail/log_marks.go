@@ -62,11 +62,11 @@ func parseMark(text string) (recorded.Movement, error) {
 
 // mark takes a movement.
 func (l *logging) mark(m recorded.Movement) error {
-	from, err := l.sheet.Moment(l.plan.Time, m.From)
+	from, err := l.table.Moment(l.plan.Time, m.From)
 	if err != nil {
 		return err
 	}
-	to, err := l.sheet.Moment(l.plan.Time, m.To)
+	to, err := l.table.Moment(l.plan.Time, m.To)
 	if err != nil {
 		return err
 	}
@@ -106,7 +106,7 @@ func (l *logging) checkPlaces() error {
 		}
 		checked[m.Place] = true
 		if err := l.place(m.Place); err != nil {
-			problems = append(problems, fmt.Errorf("%s: column %q: %w", l.sheet.File, l.plan.Mark.Title(), err))
+			problems = append(problems, fmt.Errorf("%s: column %q: %w", l.table.File, l.plan.Mark.Title(), err))
 		}
 	}
 	return errors.Join(problems...)

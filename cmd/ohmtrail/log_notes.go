@@ -101,7 +101,7 @@ func (l *logging) once() error {
 	if l.ask.file == files.Stdin {
 		return nil
 	}
-	name := filepath.Base(l.sheet.File)
+	name := filepath.Base(l.table.File)
 	fresh := *l.job
 	fresh.Readings = nil
 	first := 0

@@ -2,7 +2,7 @@
 // which in-line connectors and splices, in which colours. The answers come as options, or line by line from a terminal
 // or a pipe; every question has a usual value that an empty answer takes.
 //
-//	answers -> part (checked one by one) -> routes through the harness -> circuittext.Sheet -> circuit file
+//	answers -> part (checked one by one) -> routes through the harness -> circuittext.File -> circuit file
 //
 // The usual values are common practice, no source, where a kind's table does not name one.
 package draft
@@ -54,7 +54,7 @@ func New(in io.Reader, talk, out io.Writer, o Options) (circuits.Problems, error
 	if err := s.first(d, o); err != nil {
 		return nil, err
 	}
-	text := d.sheet().Text()
+	text := d.file().Text()
 	c, problems := read.Circuit(o.File, text)
 	if c == nil {
 		return nil, fmt.Errorf("the answers give a circuit file that does not parse: %w", problems.Errors())

@@ -23,9 +23,9 @@ func ohmsText(answer string) string {
 	return circuittext.Quote(answer)
 }
 
-// sheet puts the answers into the shape of a circuit file.
-func (d *drafting) sheet() circuittext.Sheet {
-	s := circuittext.Sheet{Title: d.title, Head: d.assumptions(),
+// file puts the answers into the shape of a circuit file.
+func (d *drafting) file() circuittext.File {
+	s := circuittext.File{Title: d.title, Head: d.assumptions(),
 		Battery: []field{{Key: "volts", Value: circuittext.Number(d.volts), Comment: "key on, engine off"}}}
 	s.Modules = d.modules()
 	for _, p := range d.parts {

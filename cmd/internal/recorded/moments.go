@@ -10,7 +10,7 @@ import (
 
 // Moment is a time that a user gives for a recording, in the seconds in which Read gives its rows: a number of seconds, or a
 // time of the day where the recording's times are of the day.
-func (s *Sheet) Moment(time Column, text string) (float64, error) {
+func (s *Table) Moment(time Column, text string) (float64, error) {
 	cell := []byte(strings.TrimSpace(text))
 	for _, decimal := range []byte{'.', ','} {
 		if v, ok := number(cell, decimal); ok {

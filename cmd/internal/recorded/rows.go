@@ -57,7 +57,7 @@ type Tally struct {
 
 // reader works through rows.
 type reader struct {
-	s      *Sheet
+	s      *Table
 	p      Plan
 	row    Row
 	tally  Tally
@@ -69,7 +69,7 @@ type reader struct {
 }
 
 // Read gives the rows one by one. It ends at the table's end, or with each's error.
-func (s *Sheet) Read(p Plan, each func(*Row) error) (Tally, error) {
+func (s *Table) Read(p Plan, each func(*Row) error) (Tally, error) {
 	r := &reader{s: s, p: p, wanted: make([]int, s.d.cells), row: Row{Values: make([]float64, len(p.Values)), Over: make([]bool, len(p.Values))}}
 	for i := range r.wanted {
 		r.wanted[i] = -1
@@ -113,7 +113,7 @@ func (s *Sheet) Read(p Plan, each func(*Row) error) (Tally, error) {
 var errLong = fmt.Errorf("a line of more than %d bytes; this is no table of text", lineMost)
 
 // next is the next line; it stands until the one after it is read.
-func (s *Sheet) next() ([]byte, error) {
+func (s *Table) next() ([]byte, error) {
 	if len(s.held) > 0 {
 		line := s.held[0]
 		s.held = s.held[1:]

@@ -1,8 +1,8 @@
 // Package recordings ties a recording to a job, for whoever hands it in: the command line, which binds columns to points by
-// flags, or a page, whose sheet says what was read. It prints nothing and opens no file.
+// flags, or a page, whose form says what was read. It prints nothing and opens no file.
 //
-//	c := recordings.NewChannel(job, sheet, column, reading, 0)
-//	sheet.Read(plan, func(row *recorded.Row) error { c.Take(job, row.Time, row.Values[0], row.Over[0]); return nil })
+//	c := recordings.NewChannel(job, table, column, reading, 0)
+//	table.Read(plan, func(row *recorded.Row) error { c.Take(job, row.Time, row.Values[0], row.Over[0]); return nil })
 //	found := c.Levels(job) // its levels, and what they mean
 package recordings
 
@@ -31,8 +31,8 @@ type Channel struct {
 const envelopeBands = 2400
 
 // NewChannel begins a channel; no jump of less than least is called one.
-func NewChannel(j *circuits.Job, sheet *recorded.Sheet, column recorded.Column, r circuits.Reading, least float64) *Channel {
-	step := sheet.Step(column)
+func NewChannel(j *circuits.Job, table *recorded.Table, column recorded.Column, r circuits.Reading, least float64) *Channel {
+	step := table.Step(column)
 	if pin := j.Circuit.Pin(r.Point()); pin != nil && r.Quantity == circuits.ScanVolts {
 		step = max(step, pin.StepVolts())
 	}

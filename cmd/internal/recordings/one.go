@@ -20,21 +20,21 @@ var measures = map[circuits.Quantity]recorded.Measure{
 // One reads a recording as one reading of a job, planned and with its points resolved: the reading with its values, and
 // what else was seen, a sentence each. Of a table with several values the one that is headed by the reading's point is taken.
 func One(j *circuits.Job, r circuits.Reading, name string, csv []byte) (reading circuits.Reading, says []string, err error) {
-	sheet, err := recorded.Open(name, bytes.NewReader(csv))
+	table, err := recorded.Open(name, bytes.NewReader(csv))
 	if err != nil {
 		return r, nil, err
 	}
-	at, ok := sheet.Time()
+	at, ok := table.Time()
 	if !ok {
-		return r, nil, fmt.Errorf("%s: which column is the time? The columns are %s", name, Titles(sheet.Columns))
+		return r, nil, fmt.Errorf("%s: which column is the time? The columns are %s", name, Titles(table.Columns))
 	}
-	column, err := valueColumn(sheet, at, r)
+	column, err := valueColumn(table, at, r)
 	if err != nil {
 		return r, nil, err
 	}
 	r.Taken, r.Wiggle = false, ""
-	c := NewChannel(j, sheet, column, r, 0)
-	tally, err := sheet.Read(recorded.Plan{Time: at, Values: []recorded.Column{column}}, func(row *recorded.Row) error {
+	c := NewChannel(j, table, column, r, 0)
+	tally, err := table.Read(recorded.Plan{Time: at, Values: []recorded.Column{column}}, func(row *recorded.Row) error {
 		c.Take(j, row.Time, row.Values[0], row.Over[0])
 		return nil
 	})
@@ -52,9 +52,9 @@ func One(j *circuits.Job, r circuits.Reading, name string, csv []byte) (reading 
 
 // valueColumn is the column that holds the reading's value: the one that is headed by its point, else the only one that
 // measures what the reading does.
-func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) (recorded.Column, error) {
+func valueColumn(table *recorded.Table, at recorded.Column, r circuits.Reading) (recorded.Column, error) {
 	var fit []recorded.Column
-	for _, c := range sheet.Numeric(at) {
+	for _, c := range table.Numeric(at) {
 		if c.Name == r.At.String() || c.Name == "scan "+r.At.String() {
 			return c, nil
 		}
@@ -64,7 +64,7 @@ func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) 
 	}
 	switch len(fit) {
 	case 0:
-		return recorded.Column{}, fmt.Errorf("%s: no column holds %s; the columns are %s", sheet.File, r.Quantity, Titles(sheet.Columns))
+		return recorded.Column{}, fmt.Errorf("%s: no column holds %s; the columns are %s", table.File, r.Quantity, Titles(table.Columns))
 	case 1:
 		return fit[0], nil
 	}
@@ -72,7 +72,7 @@ func valueColumn(sheet *recorded.Sheet, at recorded.Column, r circuits.Reading) 
 		!slices.ContainsFunc(fit[i+1:], func(c recorded.Column) bool { return c.Unit.Measure == measures[r.Quantity] }) {
 		return fit[i], nil
 	}
-	return recorded.Column{}, errors.New(sheet.File + ": which column is it? " + Titles(fit) + "; head one by the point, such as " + r.At.String() + ", or use ohmtrail log")
+	return recorded.Column{}, errors.New(table.File + ": which column is it? " + Titles(fit) + "; head one by the point, such as " + r.At.String() + ", or use ohmtrail log")
 }
 
 // said is what else a recording shows, a sentence each.

@@ -12,7 +12,7 @@ import (
 	"ohmtrail/cmd/internal/view"
 )
 
-// TestRecordingOfAPage reads the demo's recording as the sheet of a page would: a height signal that drops while the mast
+// TestRecordingOfAPage reads the demo's recording as the form of a page would: a height signal that drops while the mast
 // connector is moved.
 func TestRecordingOfAPage(t *testing.T) {
 	text, err := files.Read("../../../testdata/demo/mast-height-wiggle.job.toml", nil)
@@ -81,18 +81,18 @@ func TestStepOfAScanTool(t *testing.T) {
 	if j == nil {
 		t.Fatal(problems)
 	}
-	sheet, err := recorded.Open("x.csv", strings.NewReader("Time (s),a (V)\n0,1.00001\n1,1.00002\n2,1.00003\n"))
+	table, err := recorded.Open("x.csv", strings.NewReader("Time (s),a (V)\n0,1.00001\n1,1.00002\n2,1.00003\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	at := circuits.Point{Place: "MCU", Cavity: "A2"}
 	r := circuits.Reading{At: circuits.PointLocation(at), To: circuits.BNegative, Quantity: circuits.ScanVolts, State: circuits.State{Key: circuits.KeyOn}}
 	want := j.Circuit.Pin(at).StepVolts()
-	if got := NewChannel(j, sheet, sheet.Columns[1], r, 0).Step; got != want || want < 1e-3 {
+	if got := NewChannel(j, table, table.Columns[1], r, 0).Step; got != want || want < 1e-3 {
 		t.Errorf("the step is %g V, the converter's is %g V", got, want)
 	}
 	r.Quantity = circuits.Volts
-	if got := NewChannel(j, sheet, sheet.Columns[1], r, 0).Step; got >= want {
+	if got := NewChannel(j, table, table.Columns[1], r, 0).Step; got >= want {
 		t.Errorf("a meter's step is %g V", got)
 	}
 }

@@ -54,7 +54,7 @@ func (p *Page) readRecording(r *http.Request) (any, error) {
 	}
 	// Put to the job as a planned one, its points are checked and get their full sides.
 	reading.Taken = false
-	with := newSheet(p.folder, w.name, slices.Concat(s.text, []byte("\n"+files.ReadingBlock(reading))))
+	with := newEdition(p.folder, w.name, slices.Concat(s.text, []byte("\n"+files.ReadingBlock(reading))))
 	if with.job == nil {
 		return nil, refuse(http.StatusUnprocessableEntity, "%s", inShort(with.problems.Errors()[0]))
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 // matched prepares a change of something that stands in the file already: the page must have seen the text that is there.
-func (p *Page) matched(r *http.Request) (w *work, s *sheet, end func(), err error) {
+func (p *Page) matched(r *http.Request) (w *work, s *edition, end func(), err error) {
 	saw, _, _ := strings.Cut(strings.Trim(r.Header.Get("If-Match"), `"`), "-")
 	if saw == "" {
 		return nil, nil, nil, refuse(http.StatusPreconditionRequired, "say with If-Match which text of the file you saw")

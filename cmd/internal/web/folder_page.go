@@ -223,7 +223,7 @@ func (p *Page) startJob(r *http.Request) (any, error) {
 		if n > 1 {
 			name = folder + base + "-" + itoa(n) + jobEnd
 		}
-		if s := newSheet(p.folder, name, []byte(b.String())); s.job == nil {
+		if s := newEdition(p.folder, name, []byte(b.String())); s.job == nil {
 			return nil, refuse(http.StatusUnprocessableEntity, "%s", inShort(s.problems.Errors()[0]))
 		}
 		if files.Free(p.folder.real(name)) != nil && n < mostFiles {

@@ -119,7 +119,7 @@ func (p *Page) showJob(r *http.Request) (any, error) {
 
 // jobOf is a job as it stands. It waits for no ranking: where the text is not ranked yet, the groups are those of the
 // text that was ranked last, and an event says when they are not.
-func (p *Page) jobOf(w *work, s *sheet) jobJSON {
+func (p *Page) jobOf(w *work, s *edition) jobJSON {
 	w.mu.Lock()
 	good, state, stated := w.good, w.state, w.stated
 	w.mu.Unlock()
@@ -314,8 +314,8 @@ func forPage(advice []string) []string {
 	return out
 }
 
-// usable is the sheet of a request's job where it can be used, else a refusal.
-func (p *Page) usable(r *http.Request) (*work, *sheet, error) {
+// usable is the edition of a request's job where it can be used, else a refusal.
+func (p *Page) usable(r *http.Request) (*work, *edition, error) {
 	w, s, err := p.on(r)
 	if err == nil && s.job == nil {
 		err = refusal{Status: http.StatusConflict, Words: "the file cannot be read as it stands: " + s.problems.Errors().Error(), Broken: true}

@@ -10,7 +10,7 @@ import (
 // waited is never ranked.
 
 // weigh has a text ranked where that is not done, unless a newer one is.
-func (p *Page) weigh(w *work, s *sheet) {
+func (p *Page) weigh(w *work, s *edition) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.wanted == nil || s.number > w.wanted.number {
@@ -49,13 +49,13 @@ func (p *Page) weighOn(w *work) {
 }
 
 // rank works the ranking out. What goes wrong comes up again where the ranking is asked for, in a request's own hands.
-func (s *sheet) rank() {
+func (s *edition) rank() {
 	defer func() { recover() }()
 	s.ranking()
 }
 
 // lastRanked is the text of a job that was ranked last; nil where none was.
-func (w *work) lastRanked() *sheet {
+func (w *work) lastRanked() *edition {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.ranked
@@ -65,7 +65,7 @@ func (w *work) lastRanked() *sheet {
 const mostWait = 20 * time.Second
 
 // weighed is a job's text, ranked: the one given, or a newer one where that was superseded.
-func (p *Page) weighed(r *http.Request, w *work, s *sheet) (*sheet, error) {
+func (p *Page) weighed(r *http.Request, w *work, s *edition) (*edition, error) {
 	p.weigh(w, s)
 	wait := time.NewTimer(mostWait)
 	defer wait.Stop()
@@ -87,7 +87,7 @@ func (p *Page) weighed(r *http.Request, w *work, s *sheet) (*sheet, error) {
 }
 
 // ready is a request's job, ranked, and a turn at working out more of it; end gives the turn back.
-func (p *Page) ready(r *http.Request) (s *sheet, end func(), err error) {
+func (p *Page) ready(r *http.Request) (s *edition, end func(), err error) {
 	w, s, err := p.usable(r)
 	if err == nil {
 		s, err = p.weighed(r, w, s)

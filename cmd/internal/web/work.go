@@ -25,9 +25,9 @@ type work struct {
 	gone    int        // how many were taken out
 
 	mu     sync.Mutex
-	now    *sheet            // the file as it was read last
-	ahead  *sheet            // what was just written, to become the next one
-	good   *sheet            // the last one that could be used; nil where none was
+	now    *edition          // the file as it was read last
+	ahead  *edition          // what was just written, to become the next one
+	good   *edition          // the last one that could be used; nil where none was
 	texts  int               // that were read so far
 	told   string            // the version that pages were told of last
 	seen   map[string][]byte // texts of the file by version, for saying what changed
@@ -35,8 +35,8 @@ type work struct {
 	state  stateJSON
 	stated int // how often somebody said what state the machine is in
 
-	wanted    *sheet        // the newest text that is to be ranked
-	ranked    *sheet        // the text that was ranked last
+	wanted    *edition      // the newest text that is to be ranked
+	ranked    *edition      // the text that was ranked last
 	rankedNow chan struct{} // closed when another text is
 	weighing  bool
 }
@@ -46,9 +46,9 @@ const (
 	mostJobs  = 2000 // that are held at once
 )
 
-// sheet is one text of a job file with all that follows from it. It never changes; what takes time is worked out when it
+// edition is one text of a job file with all that follows from it. It never changes; what takes time is worked out when it
 // is asked for first.
-type sheet struct {
+type edition struct {
 	version  string // of the job's text, a hyphen, of the circuit's text
 	number   int    // among the texts of its job, in the order in which they were read
 	text     []byte
@@ -61,10 +61,10 @@ type sheet struct {
 }
 
 // textVersion is the part of a version that speaks of the job's own text.
-func (s *sheet) textVersion() string { return versionOf(s.text) }
+func (s *edition) textVersion() string { return versionOf(s.text) }
 
-func newSheet(f *folder, name string, text []byte) *sheet {
-	s := &sheet{text: text}
+func newEdition(f *folder, name string, text []byte) *edition {
+	s := &edition{text: text}
 	var circuitText []byte
 	open := f.open(name)
 	s.job, s.problems = read.Job(path.Base(name), text, func(circuit string) (string, []byte, error) {
@@ -90,7 +90,7 @@ func newSheet(f *folder, name string, text []byte) *sheet {
 }
 
 // on finds the job of a request's file and reads the file.
-func (p *Page) on(r *http.Request) (*work, *sheet, error) {
+func (p *Page) on(r *http.Request) (*work, *edition, error) {
 	name := r.URL.Query().Get("file")
 	if err := allowed(name, jobEnd); err != nil {
 		return nil, nil, refuse(http.StatusNotFound, "%s", err.Error())
@@ -119,7 +119,7 @@ func (p *Page) work(name string) *work {
 }
 
 // read reads a job's file again and tells pages where it has changed.
-func (p *Page) read(w *work) (*sheet, error) {
+func (p *Page) read(w *work) (*edition, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	text, err := p.folder.read(w.name)
@@ -127,7 +127,7 @@ func (p *Page) read(w *work) (*sheet, error) {
 		p.forget(w)
 		return nil, refuse(http.StatusNotFound, "%s: %s", w.name, err.Error())
 	}
-	s := newSheetUnlessSame(p.folder, w, text)
+	s := editionUnlessSame(p.folder, w, text)
 	if s != w.now {
 		w.texts++
 		w.now, s.number = s, w.texts
@@ -145,9 +145,9 @@ func (p *Page) read(w *work) (*sheet, error) {
 	return s, nil
 }
 
-// newSheetUnlessSame keeps the sheet that is there, with all that was worked out, where neither the job nor its circuit
+// editionUnlessSame keeps the edition that is there, with all that was worked out, where neither the job nor its circuit
 // has changed.
-func newSheetUnlessSame(f *folder, w *work, text []byte) *sheet {
+func editionUnlessSame(f *folder, w *work, text []byte) *edition {
 	if w.now != nil && slices.Equal(w.now.text, text) && w.now.job != nil {
 		if library.Holds(w.now.job.CircuitName) {
 			return w.now
@@ -159,9 +159,9 @@ func newSheetUnlessSame(f *folder, w *work, text []byte) *sheet {
 	s := w.ahead
 	w.ahead = nil
 	if s == nil || !slices.Equal(s.text, text) {
-		s = newSheet(f, w.name, text)
+		s = newEdition(f, w.name, text)
 	} else if _, body, err := f.open(w.name)(s.job.CircuitName); err != nil || s.version != versionOf(text)+"-"+versionOf(body) {
-		s = newSheet(f, w.name, text) // the circuit was changed in between
+		s = newEdition(f, w.name, text) // the circuit was changed in between
 	}
 	if w.now != nil && w.now.version == s.version && (w.now.job == nil) == (s.job == nil) {
 		return w.now
@@ -179,7 +179,7 @@ func (p *Page) forget(w *work) {
 	delete(p.jobs, w.name)
 }
 
-func (w *work) remember(s *sheet) {
+func (w *work) remember(s *edition) {
 	v := s.textVersion()
 	if _, there := w.seen[v]; there {
 		return

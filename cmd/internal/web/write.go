@@ -129,7 +129,7 @@ func (p *Page) add(r *http.Request, id string, confirmed bool, block func(*circu
 }
 
 // begin prepares a change: it finds the job, waits for its turn at the file, and reads it. end gives the turn back.
-func (p *Page) begin(r *http.Request) (w *work, s *sheet, end func(), err error) {
+func (p *Page) begin(r *http.Request) (w *work, s *edition, end func(), err error) {
 	w, _, err = p.on(r)
 	if err != nil {
 		return nil, nil, nil, err
@@ -155,7 +155,7 @@ func (p *Page) begin(r *http.Request) (w *work, s *sheet, end func(), err error)
 const settleTime = 150 * time.Millisecond
 
 // settled reads a job's file, and waits a moment where somebody else is just writing it.
-func (p *Page) settled(w *work) (*sheet, error) {
+func (p *Page) settled(w *work) (*edition, error) {
 	for n := 0; ; n++ {
 		s, err := p.read(w)
 		if err != nil {
@@ -215,8 +215,8 @@ func unwritten(err error) error {
 type checked struct {
 	page      *Page
 	name      string
-	before    *sheet
-	after     *sheet // of the text that was asked about last
+	before    *edition
+	after     *edition // of the text that was asked about last
 	confirmed bool
 	same      func(before, after *circuits.Job) bool // nil: nothing further is held against it
 }
@@ -224,7 +224,7 @@ type checked struct {
 func (c *checked) usable(body []byte) error {
 	after := c.after
 	if after == nil || !slices.Equal(after.text, body) {
-		after = newSheet(c.page.folder, c.name, body)
+		after = newEdition(c.page.folder, c.name, body)
 		c.after = after
 	}
 	if after.job == nil {

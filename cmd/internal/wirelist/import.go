@@ -2,7 +2,7 @@
 // from, and writes such a list, and a bill of test points, from a circuit.
 //
 //	CSV text -> rows -> wires -> places (what each name is) -> chains (through in-line connectors, all the same way round)
-//	         -> nets (what each carries) -> devices, pins -> circuittext.Sheet -> circuit file
+//	         -> nets (what each carries) -> devices, pins -> circuittext.File -> circuit file
 //
 // A wire list knows wires; it does not know what stands behind a pin, or what a part is. Those are guessed, each guess
 // says in the file what it was made from, and every row that could not be placed is told with its line.
@@ -72,7 +72,7 @@ func Import(in io.Reader, o ImportOptions) (Skeleton, error) {
 	if title == "" {
 		title = strings.TrimSuffix(filepath.Base(o.File), filepath.Ext(o.File))
 	}
-	text := d.sheet(title).Text()
+	text := d.file(title).Text()
 	c, problems := read.Circuit(o.File+" (skeleton)", text)
 	if c == nil {
 		return Skeleton{}, fmt.Errorf("%s: the rows give a circuit file that does not parse: %w", o.File, problems.Errors())

@@ -11,7 +11,7 @@ import (
 )
 
 func TestSheetReadsAsAPersonWouldWriteIt(t *testing.T) {
-	s := Sheet{
+	s := File{
 		Head: []string{"from sheet 4"}, Title: "Oil \"hot\" side", Battery: []Field{{"volts", "12.6", "key on"}},
 		Modules: []Module{{Name: "ECU", Pins: []Pin{
 			{"A1", []Field{{Key: "kind", Value: `"input"`}, {Key: "pull_up_ohms", Value: `"2k2"`}}, "signal"},

@@ -67,7 +67,7 @@ func TestUTF16(t *testing.T) {
 }
 
 // readAll reads the time and the first column of values.
-func readAll(s *Sheet) (string, Tally, error) {
+func readAll(s *Table) (string, Tally, error) {
 	at, _ := s.Time()
 	var values []Column
 	for _, c := range s.Numeric(at) {

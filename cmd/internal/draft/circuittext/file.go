@@ -1,7 +1,7 @@
 // Package circuittext writes circuit files as a person would write them: sections in the order of the contract, pins
 // aligned, lists only where wires differ, comments behind the line they belong to.
 //
-// A Sheet holds values; Text makes the bytes. Nothing is checked here: whoever fills a Sheet parses the text afterwards.
+// A File holds values; Text makes the bytes. Nothing is checked here: whoever fills a File parses the text afterwards.
 package circuittext
 
 import (
@@ -48,8 +48,8 @@ type Run struct {
 	Comment  string // behind the path
 }
 
-// Sheet is a circuit file to be written.
-type Sheet struct {
+// File is a circuit file to be written.
+type File struct {
 	Head    []string // comment lines on top
 	Title   string
 	Notes   string // lines of the notes text; "" is not written
@@ -60,8 +60,8 @@ type Sheet struct {
 	Tail    []string // comment lines at the end
 }
 
-// Text is the sheet as a circuit file.
-func (s Sheet) Text() []byte {
+// Text is the circuit file as bytes.
+func (s File) Text() []byte {
 	var b strings.Builder
 	comments(&b, s.Head)
 	b.WriteString("format = 1\n")

@@ -33,8 +33,8 @@ func (c Column) Title() string {
 	return c.Name + " (" + c.Unit.Text + ")"
 }
 
-// Sheet is a table whose rows are still to be read.
-type Sheet struct {
+// Table is a table whose rows are still to be read.
+type Table struct {
 	File    string
 	Columns []Column
 	d       dialect
@@ -51,7 +51,7 @@ const (
 )
 
 // Open finds out how a table is written. file is its name for messages. Nothing beyond its head is read yet.
-func Open(file string, from io.Reader) (*Sheet, error) {
+func Open(file string, from io.Reader) (*Table, error) {
 	in, err := plainBytes(file, from)
 	if err != nil {
 		return nil, err
@@ -65,7 +65,7 @@ func Open(file string, from io.Reader) (*Sheet, error) {
 	if n := len(lines); n > 0 && (len(lines[n-1]) == 0 || !whole || n > headMost) {
 		lines = lines[:n-1] // its end is not in sight
 	}
-	s := &Sheet{File: file, in: in}
+	s := &Table{File: file, in: in}
 	for _, l := range lines {
 		s.head = append(s.head, bytes.Clone(l))
 	}
@@ -94,7 +94,7 @@ func plainBytes(file string, from io.Reader) (*bufio.Reader, error) {
 }
 
 // recognise takes the dialect from the head's lines.
-func (s *Sheet) recognise() error {
+func (s *Table) recognise() error {
 	d, ok := dialectOf(s.head[:min(len(s.head), headMost)])
 	if !ok {
 		looked := "it"
@@ -108,12 +108,12 @@ func (s *Sheet) recognise() error {
 }
 
 // OpenLive is Open for a table that comes line by line: it reads no more than it takes to recognise it.
-func OpenLive(file string, from io.Reader) (*Sheet, error) {
+func OpenLive(file string, from io.Reader) (*Table, error) {
 	in, err := plainBytes(file, from)
 	if err != nil {
 		return nil, err
 	}
-	s := &Sheet{File: file, in: in}
+	s := &Table{File: file, in: in}
 	for size := 0; len(s.head) < headMost && size < headBytes; {
 		line, err := in.ReadSlice('\n')
 		if len(line) > 0 {
@@ -132,7 +132,7 @@ func OpenLive(file string, from io.Reader) (*Sheet, error) {
 }
 
 // Find is the column that a user names by its head, or by its number where no head is that number.
-func (s *Sheet) Find(name string) (Column, error) {
+func (s *Table) Find(name string) (Column, error) {
 	var names []string
 	wanted := strings.ToLower(strings.TrimSpace(name))
 	for _, c := range s.Columns { // "T" beside "t" is the temperature, not the time
@@ -162,7 +162,7 @@ func (s *Sheet) Find(name string) (Column, error) {
 }
 
 // rows are the head's rows, parted into cells.
-func (s *Sheet) rows() [][][]byte {
+func (s *Table) rows() [][][]byte {
 	var out [][][]byte
 	for _, line := range s.head[min(s.d.headLines, len(s.head)):] {
 		if cells := cellsOf(line, s.d.separator); len(cells) == s.d.cells {
@@ -174,7 +174,7 @@ func (s *Sheet) rows() [][][]byte {
 
 // Time is the column that holds the time: the first that is headed so, else the first column where it holds clock times or
 // rising numbers; ok is false where there is none.
-func (s *Sheet) Time() (Column, bool) {
+func (s *Table) Time() (Column, bool) {
 	for _, c := range s.Columns {
 		if saysTime(c) && s.holdsTimes(c) {
 			return c, true
@@ -187,7 +187,7 @@ func (s *Sheet) Time() (Column, bool) {
 }
 
 // holdsTimes tells whether a column's first cells are numbers or clock times.
-func (s *Sheet) holdsTimes(c Column) bool {
+func (s *Table) holdsTimes(c Column) bool {
 	for _, row := range s.rows() {
 		var k clock
 		if _, ok := k.read(row[c.Index-1], s.d.decimal); ok {
@@ -200,7 +200,7 @@ func (s *Sheet) holdsTimes(c Column) bool {
 	return false
 }
 
-func (s *Sheet) rises(c Column) bool {
+func (s *Table) rises(c Column) bool {
 	last, rose := math.Inf(-1), 0
 	var k clock
 	for _, row := range s.rows() {
@@ -220,7 +220,7 @@ func (s *Sheet) rises(c Column) bool {
 }
 
 // Numeric are the columns whose first cells are numbers, other than one.
-func (s *Sheet) Numeric(other Column) []Column {
+func (s *Table) Numeric(other Column) []Column {
 	var out []Column
 	for _, c := range s.Columns {
 		if c.Index == other.Index {
@@ -237,7 +237,7 @@ func (s *Sheet) Numeric(other Column) []Column {
 }
 
 // Step is the finest step in which a column's first values are written, in its SI unit; 0 where that cannot be told.
-func (s *Sheet) Step(c Column) float64 {
+func (s *Table) Step(c Column) float64 {
 	most, some := 0, false
 	for _, row := range s.rows() {
 		cell := row[c.Index-1]

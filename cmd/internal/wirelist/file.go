@@ -67,8 +67,8 @@ func (l *list) stillNamed(order []string) []string {
 	return slices.DeleteFunc(slices.Clone(order), func(name string) bool { return !named[name] })
 }
 
-func (d draft) sheet(title string) circuittext.Sheet {
-	s := circuittext.Sheet{Title: title, Head: d.head(), Battery: d.battery()}
+func (d draft) file(title string) circuittext.File {
+	s := circuittext.File{Title: title, Head: d.head(), Battery: d.battery()}
 	for _, name := range d.order {
 		if d.found[name].kind == aModule {
 			s.Modules = append(s.Modules, d.module(d.found[name]))
