@@ -41,7 +41,7 @@ func TestReachOfAHand(t *testing.T) {
 		{"C101", "open C101:7", JumpsMoved}, {"C101:7", "open C101:7", JumpsMoved}, {"C101:7", "open C101:8", JumpsElsewhere},
 		{"C101", "open ECT:1", JumpsElsewhere}, {"ECT", "device ECT: open inside", JumpsMoved},
 		{"C101", "open C101:7>ECT:1", share*JumpsMoved + (1-share)*JumpsElsewhere}, {"C101:7>ECT:1", "open C101:7>ECT:1", JumpsMoved},
-		{"C101:7>ECT:1", "open ECT:1", jumpsNear}, {"ECT", "short-between C101:7>ECT:1 C101:8>ECT:2", share*JumpsMoved + (1-share)*JumpsElsewhere},
+		{"C101:7>ECT:1", "open ECT:1", 0.20}, {"ECT", "short-between C101:7>ECT:1 C101:8>ECT:2", share*JumpsMoved + (1-share)*JumpsElsewhere},
 	} {
 		if got := JumpChance(c, at(k.moved), fault(k.fault)); math.Abs(got-k.want) > 1e-9 {
 			t.Errorf("moving %s makes %s show with %.3f, want %.3f (wire of %g m)", k.moved, k.fault, got, k.want, long)
