@@ -51,12 +51,12 @@ func Read(name string, stdin io.Reader) (Text, error) {
 func readPath(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, plain(err)
+		return nil, Plain(err)
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil {
-		return nil, plain(err)
+		return nil, Plain(err)
 	}
 	if info.IsDir() {
 		return nil, errors.New("this is a folder; name a file in it")
@@ -67,7 +67,7 @@ func readPath(path string) ([]byte, error) {
 func readAll(what string, from io.Reader) ([]byte, error) {
 	body, err := io.ReadAll(io.LimitReader(from, mostBytes+1))
 	if err != nil {
-		return nil, plain(err)
+		return nil, Plain(err)
 	}
 	if len(body) > mostBytes {
 		return nil, fmt.Errorf("%s is larger than %d MB, which no circuit or job is", what, mostBytes>>20)
@@ -75,8 +75,8 @@ func readAll(what string, from io.Reader) ([]byte, error) {
 	return body, nil
 }
 
-// plain is a file system's error without the path that the message names already.
-func plain(err error) error {
+// Plain is a file system's error without the path that the message names already.
+func Plain(err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return errors.New("there is no such file")

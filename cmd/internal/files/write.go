@@ -39,7 +39,7 @@ func replace(path string, content []byte, still func() error) error {
 		if err := still(); err != nil {
 			return err
 		}
-		return plain(os.WriteFile(path, content, mode))
+		return Plain(os.WriteFile(path, content, mode))
 	case err == nil:
 		mode = info.Mode().Perm()
 	}
@@ -53,7 +53,7 @@ func replace(path string, content []byte, still func() error) error {
 	}
 	if err := atomic.ReplaceFile(beside, path); err != nil {
 		os.Remove(beside)
-		return plain(err)
+		return Plain(err)
 	}
 	return nil
 }
@@ -99,7 +99,7 @@ func unwritten(err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return errors.New("there is no such folder")
 	}
-	return plain(err)
+	return Plain(err)
 }
 
 // create writes a file that must not be there yet, down to the disk; where that fails nothing is left.

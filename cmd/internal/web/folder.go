@@ -16,6 +16,7 @@ import (
 
 	"ohmtrail/circuits/library"
 	"ohmtrail/circuits/read"
+	"ohmtrail/cmd/internal/files"
 )
 
 const (
@@ -96,20 +97,11 @@ func (f *folder) read(name string) ([]byte, error) {
 
 // plain is a file system's error in our words, without a path of the machine.
 func plain(err error) error {
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return errors.New("there is no such file")
-	case errors.Is(err, fs.ErrPermission):
-		return errors.New("you may not read or write it")
-	}
 	var at *fs.PathError
 	if errors.As(err, &at) && strings.Contains(at.Err.Error(), "escapes") {
 		return errOutside
 	}
-	if errors.As(err, &at) {
-		return at.Err
-	}
-	return err
+	return files.Plain(err)
 }
 
 // real is the path by which package files may write a file that was found in the folder.
