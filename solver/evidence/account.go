@@ -94,8 +94,14 @@ func ohmsOf(cells []cell, total float64) *Ohms {
 			o.High = math.Exp(c.logOhms - c.width/2 + c.width*(0.95-before)/(sum-before))
 		}
 	}
+	o.Best = min(max(o.Best, o.Low), o.High) // the likeliest of a skewed curve may lie outside its middle
 	return o
 }
+
+// groupEvidence is the logarithm of the odds by which all readings together may favour one of two faults that no single
+// reading tells apart: tenfold. With the machine's own numbers in play every fault's predictions drift to the readings, and
+// what speaks against it is what those numbers would have to be.
+const groupEvidence = 2.3
 
 // Alike tells whether no reading tells two faults apart, by their accounts.
 func (w *Scales) Alike(a, b *Account) bool {
@@ -104,6 +110,9 @@ func (w *Scales) Alike(a, b *Account) bool {
 	}
 	if w.j.Intermittent {
 		return math.Abs(a.likelihood-b.likelihood) < Apart*Apart/2 // what each predicts is healthy and faulty by turns
+	}
+	if math.Abs(a.likelihood-b.likelihood) > groupEvidence {
+		return false
 	}
 	for i := range w.obs {
 		x, y := a.Predicts[i], b.Predicts[i]

@@ -12,38 +12,41 @@ type bench struct {
 	w      *Scales
 	cases  [][]network.Case       // by observation and scenario
 	preds  [][]network.Prediction // likewise
-	uses   []int                  // scenarios predicted, by observation: 1 or all
+	count  []int                  // networks of an observation: where the search begins, and the joint settings of unknown stimuli
+	uses   []int                  // of them predicted, by observation: 1 or all
 	wide   [][]bool               // by observation and parameter: an unknown stimulus that matters
-	part   []int                  // component of each observation
-	sd     [][]float64            // scratch: by member of a component, scaled sensitivities
-	joint  joint
-	miss   []float64
-	noise  []float64
-	curve  []float64 // by observation: variance for the bend of a strip's law
-	bends  []float64 // by observation: change of the prediction across a strip, in standard deviations
-	shift  []float64
+	bends  []float64              // by observation: change of the prediction across a strip, in standard deviations
 	member []int
-	terms  []float64
 
-	prior    float64   // logarithm of the hypothesis's prior
-	slab     []float64 // room for the strips' means and shares
-	gaussian []int     // positions in member that are plain Gaussians
-	means    []float64
-	misses   []float64
+	plain, rest         []int // observations that are plain numbers, and the others
+	laid, other, thrown laid
+	on                  []float64 // by unknown switch
+	scratch             scratch
+	next, before        []float64
+	live                []int
+	ask                 []int32
+	pred                network.Prediction
+	single              network.Case
 
-	wrong      int     // parameter of the sensor that reads wrong, -1 for none
-	wrongWidth float64 // width of the cell of stimuli that it shows
+	exactly bool      // nothing is left out because it is hopeless
+	prior   float64   // logarithm of the hypothesis's prior
+	slab    []float64 // room for the strips' means and shares
+	forced  string    // the part that reads wrong
+	shows   float64   // what it shows, if it is a switch
+	wrong   int       // the unknown that a sensor shows which reads wrong, -1 for none
 }
 
 func newBench(w *Scales) *bench {
 	n := len(w.obs)
-	b := &bench{w: w, cases: make([][]network.Case, n), preds: make([][]network.Prediction, n), uses: make([]int, n), wide: make([][]bool, n),
-		part: make([]int, n), sd: make([][]float64, n), curve: make([]float64, n), bends: make([]float64, n), wrong: -1}
+	b := &bench{w: w, cases: make([][]network.Case, n), preds: make([][]network.Prediction, n), count: make([]int, n), uses: make([]int, n), wide: make([][]bool, n),
+		bends: make([]float64, n), scratch: scratch{dense: make([]float64, w.columns())}, on: append([]float64(nil), w.on...), wrong: -1}
 	for i := range n {
-		b.preds[i] = make([]network.Prediction, len(w.obs[i].scenes))
-		b.cases[i] = make([]network.Case, len(w.obs[i].scenes))
+		b.preds[i] = make([]network.Prediction, 1+scenarioCount)
+		b.cases[i] = make([]network.Case, 1+scenarioCount)
 		b.wide[i] = make([]bool, len(w.parameters))
-		b.sd[i] = make([]float64, len(w.parameters)+1)
+	}
+	for _, l := range []*laid{&b.laid, &b.other, &b.thrown} {
+		l.moved = make([]network.Case, n)
 	}
 	return b
 }
@@ -93,14 +96,11 @@ func (b *bench) fine(x *Weighed) {
 				break
 			}
 		}
-	} else if !x.Unfelt && x.lacksValue() {
-		b.begin(x)
 	}
 	b.finish(x)
 }
 
-// finish adds what the codes say, unless that could only lower what is hopeless already, and why values are missing. The
-// fault must be placed if a value is.
+// finish adds what the codes say, unless that could only lower what is hopeless already, and why values are missing.
 func (b *bench) finish(x *Weighed) {
 	if b.prior+x.total() > b.w.best-b.w.hopeless {
 		b.w.codeEvidence(x.Fault, x.cells)
@@ -108,6 +108,9 @@ func (b *bench) finish(x *Weighed) {
 	x.finished = true
 	x.why, x.overs = make([]network.Reason, len(b.w.obs)), make([]bool, len(b.w.obs))
 	if x.lacksValue() {
+		if !x.Unfelt {
+			b.begin(x) // what the codes say may have made another strip the best one
+		}
 		b.statuses(x)
 	}
 }
@@ -124,20 +127,16 @@ func (x *Weighed) lacksValue() bool {
 
 // begin places a hypothesis's fault.
 func (b *bench) begin(x *Weighed) {
-	f := x.Fault
-	b.prior, b.wrong = math.Log(x.Prior), -1
-	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
-		b.wrong = b.w.stimulusOf(f.At.From.Place)
-	}
-	b.place(f, 0)
+	b.prior = math.Log(x.Prior)
+	b.place(x.Fault, 0)
 }
 
 // evaluate weighs one strip of a fault.
 func (b *bench) evaluate(f circuits.Single, c *cell) {
-	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
-		b.place(f, c.logOhms)
+	if readsOff(f) {
+		b.place(f, c.shows)
 	}
-	b.cell(f, c)
+	b.strip(f, c)
 }
 
 // like gives a strip the weight of another one.
@@ -148,24 +147,22 @@ func (c *cell) like(other *cell) {
 // unfeltShare is the share of a reading's standard deviation below which a change of its prediction is none.
 const unfeltShare = 0.05
 
-// unfelt tells whether no reading feels a fault even at its most severe: then it is weighed as healthy is. Two
-// scenarios are looked at, so that two sensors which happen to show the same voltage in one do not hide a bridge
+// unfelt tells whether no reading feels a fault even at its most severe: then it is weighed as healthy is. Two settings of the
+// unknown stimuli are looked at, so that two sensors which happen to show the same voltage in one do not hide a bridge
 // between them.
 func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
-	if b.w.healthy == nil || f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+	if b.w.healthy == nil || readsOff(f) {
 		return false
 	}
-	severe := cells[0].logOhms // a dead short
+	severe := cells[0] // a dead short
 	if f.Kind == circuits.HighResistance {
-		severe = cells[len(cells)-1].logOhms
+		severe = cells[len(cells)-1]
 	}
-	ohms := math.Exp(severe)
 	for i := range b.w.obs {
 		o := &b.w.obs[i]
 		for k := range min(2, len(o.scenes)) {
-			p, h := &b.preds[i][k], &o.healthy[k]
-			b.cases[i][k].Value(ohms, p)
-			if p.Status != h.Status || p.Why != h.Why || p.Status == network.Fine && math.Abs(p.Value-h.Value) > unfeltShare*o.sigma {
+			b.cases[i][k].Value(severe.ohms(f), &b.pred)
+			if feels(o, &b.pred, &o.healthy[k]) {
 				return false
 			}
 		}
@@ -173,23 +170,79 @@ func (b *bench) unfelt(f circuits.Single, cells []cell) bool {
 	return true
 }
 
-// place puts a fault into every scene.
+// readsOff tells whether a fault is a part that shows another stimulus than there is.
+func readsOff(f circuits.Single) bool {
+	return f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
+}
+
+// place puts a fault into every network. shows is the state of a switch that reads wrong.
 func (b *bench) place(f circuits.Single, shows float64) {
-	wrong := f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong
-	for i := range b.w.obs {
-		o := &b.w.obs[i]
-		scenes := o.scenes
-		switch {
-		case wrong && !b.w.leansOn(o, f.At.From.Place):
-		case wrong:
-			scenes = b.w.scenesOf(o.frame, o.r, f.At.From.Place, shows)
-		case f.Kind == circuits.Swapped:
-			scenes = b.w.scenesOf(b.w.layout.Swapped(b.w.j.Meter, o.r, f), o.r, "", 0)
+	w := b.w
+	b.wrong, b.forced, b.shows = -1, "", shows
+	copy(b.on, w.on)
+	wrong := readsOff(f)
+	if wrong {
+		b.forced = f.At.From.Place
+		if k, continuous := w.wrongAt[b.forced]; continuous {
+			b.wrong = k
 		}
+	}
+	for i := range w.obs {
+		o := &w.obs[i]
+		scenes := o.scenes
+		if wrong && w.leansOn(o, b.forced) || f.Kind == circuits.Swapped {
+			scenes = b.scenesOf(i, f)
+		}
+		b.count[i] = len(scenes)
 		for k, s := range scenes {
 			b.cases[i][k].Place(s, f)
 		}
 	}
+}
+
+// scenesOf are the networks of an observation for a fault that is not placed in those of all others.
+func (b *bench) scenesOf(i int, f circuits.Single) []*network.Scene {
+	o := &b.w.obs[i]
+	frame := o.frame
+	if f.Kind == circuits.Swapped {
+		frame = b.w.layout.Swapped(b.w.j.Meter, o.r, f)
+	}
+	out := []*network.Scene{frame.Scene(b.settings(o, b.w.start))}
+	if len(o.scenes) == 1 && b.wrong < 0 {
+		return out
+	}
+	for k := 1; k <= scenarioCount; k++ {
+		set := b.w.scen.stimuli(b.w.j, o.r, min(k, len(b.w.scen.sets))-1)
+		if b.wrong >= 0 {
+			set[b.forced] = b.cellOf(k, b.wrong)
+		} else if b.forced != "" {
+			set[b.forced] = b.shows
+		}
+		out = append(out, frame.Scene(set))
+	}
+	return out
+}
+
+// sceneAt is the network of an observation with the unknown stimuli elsewhere.
+func (b *bench) sceneAt(i int, f circuits.Single, at []float64) *network.Scene {
+	o := &b.w.obs[i]
+	frame := o.frame
+	if f.Kind == circuits.Swapped {
+		frame = b.w.layout.Swapped(b.w.j.Meter, o.r, f)
+	}
+	return frame.Scene(b.settings(o, at))
+}
+
+// settings are the stimuli at an observation with the unknown ones at those places, what a part that reads wrong shows among
+// them.
+func (b *bench) settings(o *observation, at []float64) map[string]float64 {
+	set := b.w.settings(o, at, b.on)
+	if b.wrong >= 0 {
+		set[b.forced] = at[b.wrong]
+	} else if b.forced != "" {
+		set[b.forced] = b.shows
+	}
+	return set
 }
 
 // floats cuts a fresh slice from a slab that many strips share.
@@ -200,80 +253,4 @@ func (b *bench) floats(n int) []float64 {
 	out := b.slab[:n:n]
 	b.slab = b.slab[n:]
 	return out
-}
-
-// cell weighs one strip.
-func (b *bench) cell(f circuits.Single, c *cell) {
-	w := b.w
-	n := len(w.obs)
-	ohms, width := math.Exp(c.logOhms), c.width
-	if !f.Kind.TakesOhms() {
-		ohms, b.wrongWidth = 0, width
-	}
-	c.mean, c.miss = b.floats(n), b.floats(n)
-	c.bend, c.logL = 0, 0
-	clear(b.bends)
-	for i := range n {
-		b.first(i, ohms, c)
-	}
-	if b.hopeless(c) {
-		return
-	}
-	for i := range n {
-		b.others(i, ohms, c)
-	}
-	b.components()
-	c.logL = 0
-	for part := range n {
-		b.member = b.member[:0]
-		for i := range n {
-			if b.part[i] == part {
-				b.member = append(b.member, i)
-			}
-		}
-		if len(b.member) > 0 {
-			c.logL += b.component(c)
-		}
-	}
-	for i := range n { // a reading that is taken for a misreading gains nothing by a finer strip
-		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i]))
-	}
-}
-
-// component is the logarithm of the likelihood of the observations in b.member.
-func (b *bench) component(c *cell) float64 {
-	count := 1
-	for _, i := range b.member {
-		count = max(count, b.uses[i])
-	}
-	b.terms = b.terms[:0]
-	total := math.Inf(-1)
-	for len(b.means) < len(b.member)*count {
-		b.means, b.misses = append(b.means, 0), append(b.misses, 0)
-	}
-	means, misses := b.means, b.misses
-	for k := range count {
-		l := b.scenario(c, k, means[k*len(b.member):(k+1)*len(b.member)], misses[k*len(b.member):(k+1)*len(b.member)])
-		b.terms = append(b.terms, l)
-		total = logAdd(total, l)
-	}
-	for m, i := range b.member {
-		weight, mean := 0.0, 0.0
-		for k, l := range b.terms {
-			share := math.Exp(l - total)
-			if math.IsInf(total, -1) {
-				share = 1 / float64(count)
-			}
-			c.miss[i] += share * misses[k*len(b.member)+m]
-			if v := means[k*len(b.member)+m]; !math.IsNaN(v) {
-				weight += share
-				mean += share * v
-			}
-		}
-		c.mean[i] = math.NaN()
-		if weight > 0.5 {
-			c.mean[i] = mean / weight
-		}
-	}
-	return total - math.Log(float64(count))
 }

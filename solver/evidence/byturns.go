@@ -53,7 +53,7 @@ type looks struct {
 func (b *bench) byTurns(x *Weighed) {
 	l := b.look(x)
 	n := len(b.w.obs)
-	count := max(1, len(b.w.scen.sets))
+	count := scenarioCount
 	prior := make([]float64, len(x.cells))
 	for c := range prior {
 		prior[c] = math.Exp(x.cells[c].logPrior)
@@ -126,7 +126,7 @@ func (b *bench) byTurns(x *Weighed) {
 // look predicts every observation at every strip of a fault.
 func (b *bench) look(x *Weighed) looks {
 	w := b.w
-	n, count := len(w.obs), max(1, len(w.scen.sets))
+	n, count := len(w.obs), scenarioCount
 	l := looks{turns: make([][]turn, n), leading: make([]int, n)}
 	strength := make([]float64, n)
 	for i := range n {
@@ -139,15 +139,10 @@ func (b *bench) look(x *Weighed) looks {
 	}
 	for c := range x.cells {
 		s := &x.cells[c]
-		if x.Fault.Kind == circuits.DeviceInside && x.Fault.Words == circuits.ReadsWrong {
-			b.place(x.Fault, s.logOhms)
+		if readsOff(x.Fault) {
+			b.place(x.Fault, s.shows)
 		}
-		ohms := math.Exp(s.logOhms)
-		b.wrongWidth = 0
-		if !x.Fault.Kind.TakesOhms() {
-			ohms, b.wrongWidth = 0, s.width
-		}
-		b.lookAt(&l, strength, ohms, s)
+		b.lookAt(&l, strength, s.ohms(x.Fault), s)
 	}
 	if opens(x.Fault) {
 		b.place(circuits.Single{Kind: circuits.Open, At: x.Fault.At}, 0)
@@ -162,8 +157,7 @@ func (b *bench) lookAt(l *looks, strength []float64, ohms float64, s *cell) {
 	for i := range b.w.obs {
 		b.first(i, ohms, s)
 		b.others(i, ohms, s)
-		b.member = append(b.member[:0], i)
-		leading := b.leadingStimulus()
+		leading := b.leadingStimulus(i)
 		if by := b.moves(i, leading); b.uses[i] > 1 && (by > strength[i] || l.leading[i] == -1) {
 			strength[i], l.leading[i] = by, leading
 			if leading < 0 {
@@ -171,7 +165,7 @@ func (b *bench) lookAt(l *looks, strength []float64, ohms float64, s *cell) {
 			}
 		}
 		for k := range l.turns[i] {
-			b.turnAt(&l.turns[i][k], i, min(k, b.uses[i]-1), leading, s.width)
+			b.turnAt(&l.turns[i][k], i, min(k+1, b.uses[i]-1), leading, s.width)
 		}
 	}
 }
@@ -200,7 +194,7 @@ func (b *bench) moves(i, leading int) float64 {
 	}
 	for k := range b.uses[i] {
 		if p := &b.preds[i][k]; p.Status == network.Fine {
-			most = max(most, math.Abs(p.Sens[leading])*b.w.scen.span[leading]/b.w.obs[i].sigma)
+			most = max(most, math.Abs(change(p, leading))*b.w.span(leading)/b.w.obs[i].sigma)
 		}
 	}
 	return most
@@ -216,10 +210,10 @@ func (o *observation) wellLeading(w *Scales) (leading int, by float64) {
 	for q := range w.parameters {
 		for k := range o.healthy {
 			p := &o.healthy[k]
-			if w.scen.span[q] == 0 || o.known[q] || p.Status != network.Fine {
+			if w.scen.span[q] == 0 || !o.leansOn(w, q) || p.Status != network.Fine {
 				continue
 			}
-			if m := math.Abs(p.Sens[q]) * w.scen.span[q] / o.sigma; m > 0.5 && m > by {
+			if m := math.Abs(change(p, q)) * w.scen.span[q] / o.sigma; m > 0.5 && m > by {
 				leading, by = q, m
 			}
 		}
@@ -238,12 +232,13 @@ func (b *bench) sound(o *observation, k, leading, strips int) turn {
 	w := b.w
 	room := make([]float64, 0, 3*strips)
 	t := turn{low: room[0:0:strips], high: room[strips : strips : 2*strips], mean: room[2*strips : 2*strips : 3*strips], well: math.NaN()}
-	healthy := &o.healthy[min(k, len(o.healthy)-1)]
+	healthy := &o.healthy[min(k+1, len(o.healthy)-1)]
 	spread := w.toleranceSD(healthy)
 	if healthy.Status == network.Fine {
 		sound := *healthy
-		for q, s := range healthy.Sens { // what the scenario does not set lies around the middle of its range
-			if q != leading && w.scen.span[q] > 0 && !o.known[q] {
+		for _, l := range healthy.Leans {
+			q, s := int(l.Parameter), l.Change // what the scenario does not set lies around the middle of its range
+			if q != leading && w.scen.span[q] > 0 && o.leansOn(w, q) {
 				sound.Value += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
 			}
 		}
@@ -281,11 +276,11 @@ func (o *observation) stimulusSD(w *Scales, p *network.Prediction, leading int) 
 	sum := 0.0
 	for q := range w.parameters {
 		switch {
-		case w.scen.span[q] == 0 || o.known[q]:
+		case w.scen.span[q] == 0 || !o.leansOn(w, q):
 		case q == leading:
-			sum += sq(p.Sens[q] * kernel * w.scen.span[q] / float64(len(w.scen.sets)))
+			sum += sq(change(p, q) * kernel * w.scen.span[q] / float64(len(w.scen.sets)))
 		default:
-			sum += sq(p.Sens[q] * uniformSD(w.scen.span[q]))
+			sum += sq(change(p, q) * uniformSD(w.scen.span[q]))
 		}
 	}
 	return math.Sqrt(sum)

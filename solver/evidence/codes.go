@@ -73,7 +73,7 @@ func newCodeView(w *Scales, p *circuits.Pin, l *circuits.Limit, above bool) code
 	for _, s := range v.scenes {
 		var p network.Prediction
 		c.Place(s, circuits.Single{})
-		c.At(0, &p)
+		c.Value(0, &p)
 		v.well = append(v.well, p)
 	}
 	var q network.Prediction
@@ -104,7 +104,7 @@ func (v *codeView) place(f circuits.Single, w *Scales, cases []network.Case) []n
 func (v *codeView) chanceAt(cases []network.Case, ohms float64, w *Scales, p *network.Prediction) float64 {
 	best := 0.0
 	for k := range v.scenes {
-		cases[k].At(ohms, p)
+		cases[k].Leaning(ohms, 0.001, p)
 		if p.Status != network.Fine {
 			continue
 		}

@@ -4,12 +4,13 @@ import "math"
 
 // joint is a Gaussian over several readings with a possible misreading of up to two of them.
 type joint struct {
-	n     int
-	cov   []float64 // n×n, row by row; overwritten by its inverse
-	keep  []float64 // the covariance as it was
-	gap   []float64 // value read − value predicted
-	work  []float64
-	terms []float64
+	n         int
+	cov       []float64 // n×n, row by row
+	precision []float64 // after log or condition: its inverse
+	gap       []float64 // value read − value predicted
+	pull      []float64 // after log or condition: precision × gap
+	odds      []float64
+	terms     []float64
 	// misread prior and broad density of each reading
 	share, broad []float64
 }
@@ -23,16 +24,17 @@ func (g *joint) resize(n int) {
 		}
 		return s[:n]
 	}
-	g.cov, g.gap, g.work = grow(g.cov, n*n), grow(g.gap, n), grow(g.work, 2*n)
+	g.cov, g.precision = grow(g.cov, n*n), grow(g.precision, n*n)
+	g.gap, g.pull, g.odds = grow(g.gap, n), grow(g.pull, n), grow(g.odds, n)
 	g.share, g.broad = grow(g.share, n), grow(g.broad, n)
-	g.keep = grow(g.keep, n*n)
 	clear(g.cov)
 }
 
-// invert turns the covariance into its inverse (Gauss–Jordan on a symmetric positive definite matrix, which needs no
-// pivoting) and gives the logarithm of its determinant.
+// invert puts the inverse of the covariance into g.precision (Gauss–Jordan on a symmetric positive definite matrix, which
+// needs no pivoting), the weighted gaps into g.pull, and gives the logarithm of the determinant.
 func (g *joint) invert() float64 {
-	n, a, det := g.n, g.cov, 0.0
+	n, a, det := g.n, g.precision, 0.0
+	copy(a, g.cov)
 	for k := range n {
 		p := a[k*n+k]
 		det += math.Log(p)
@@ -51,6 +53,12 @@ func (g *joint) invert() float64 {
 			}
 		}
 	}
+	for i := range n {
+		g.pull[i] = 0
+		for j := range n {
+			g.pull[i] += a[i*n+j] * g.gap[j]
+		}
+	}
 	return det
 }
 
@@ -66,42 +74,32 @@ func (g *joint) log(miss []float64) float64 {
 	if n == 0 {
 		return 0
 	}
-	copy(g.keep, g.cov)
 	det := g.invert()
-	w := g.work[:n]
-	quadratic := 0.0
+	w, quadratic := g.pull, 0.0
 	for i := range n {
-		sum := 0.0
-		for j := range n {
-			sum += g.cov[i*n+j] * g.gap[j]
-		}
-		w[i] = sum
-		quadratic += sum * g.gap[i]
+		quadratic += w[i] * g.gap[i]
 	}
 	all := -0.5 * (quadratic + det + float64(n)*logTwoPi)
 	for i := range n {
 		all += math.Log1p(-g.share[i])
-	}
-	odds := g.work[n : 2*n] // logarithm of share/(1−share)·broad
-	for i := range n {
-		odds[i] = math.Log(g.share[i]/(1-g.share[i])) + math.Log(g.broad[i])
+		g.odds[i] = math.Log(g.share[i]/(1-g.share[i])) + math.Log(g.broad[i]) // of share/(1−share)·broad
 	}
 	// Terms are relative to all readings being good: one for each reading misread, then one for each pair.
 	g.terms = g.terms[:0]
 	top := 0.0
 	for i := range n {
-		l := g.cov[i*n+i]
-		t := odds[i] + 0.5*(w[i]*w[i]/l-math.Log(l)+logTwoPi)
+		l := g.precision[i*n+i]
+		t := g.odds[i] + 0.5*(w[i]*w[i]/l-math.Log(l)+logTwoPi)
 		g.terms = append(g.terms, t)
 		top = max(top, t)
 	}
 	for i := range n {
 		for j := range i {
-			a, b, c := g.cov[i*n+i], g.cov[j*n+j], g.cov[i*n+j]
+			a, b, c := g.precision[i*n+i], g.precision[j*n+j], g.precision[i*n+j]
 			d := a*b - c*c
 			t := math.Inf(-1)
-			if q := (b*w[i]*w[i] - 2*c*w[i]*w[j] + a*w[j]*w[j]) / d; odds[i]+odds[j]+0.5*q > top-60 {
-				t = odds[i] + odds[j] + 0.5*(q-math.Log(d)+2*logTwoPi)
+			if q := (b*w[i]*w[i] - 2*c*w[i]*w[j] + a*w[j]*w[j]) / d; g.odds[i]+g.odds[j]+0.5*q > top-60 {
+				t = g.odds[i] + g.odds[j] + 0.5*(q-math.Log(d)+2*logTwoPi)
 			}
 			g.terms = append(g.terms, t)
 			top = max(top, t)
@@ -135,33 +133,28 @@ func (g *joint) log(miss []float64) float64 {
 	return all + top + math.Log(sum)
 }
 
-// smooth gives in out how far off its prediction each reading's true value is reckoned to be once all readings are
-// known: the covariance of the true values times the weighted gaps. noise are the variances of the meter's own errors;
-// readings that are more likely misread than not count for nothing. log must have been called before.
-func (g *joint) smooth(noise, miss, out []float64) {
-	n := g.n
-	copy(g.cov, g.keep)
+// condition leaves in g.precision and g.pull what the readings come to that are to be believed: one that is likelier misread
+// than not counts for nothing. log must have been called before.
+func (g *joint) condition(miss []float64) {
 	dropped := false
-	for i := range n {
+	for i := range g.n {
 		if miss[i] > 0.5 {
-			g.cov[i*n+i] += 1e9 * g.keep[i*n+i]
+			g.cov[i*g.n+i] *= 1 + 1e9
 			dropped = true
 		}
 	}
-	w := g.work[:n]
 	if dropped {
 		g.invert()
-		for i := range n {
-			w[i] = 0
-			for j := range n {
-				w[i] += g.cov[i*n+j] * g.gap[j]
-			}
+	}
+}
+
+// distance is the sum of squares, in standard deviations, by which the readings that are believed lie off, and their number.
+func (g *joint) distance(miss []float64) (squares float64, count int) {
+	for i := range g.n {
+		if miss[i] <= 0.5 {
+			squares += g.pull[i] * g.gap[i]
+			count++
 		}
 	}
-	for i := range n {
-		out[i] = -noise[i] * w[i]
-		for j := range n {
-			out[i] += g.keep[i*n+j] * w[j]
-		}
-	}
+	return squares, count
 }

@@ -9,12 +9,12 @@ import (
 
 // What moving a place by hand makes of an intermittent fault, as chances that the value jumps while it is moved (ours;
 // that moving the bad place makes the value jump is common practice, no source). A jump while a place is moved multiplies
-// the odds of a fault there by 0.6/0.05 = 12 against one out of reach, of a fault nearby by 4; moving without effect by
-// 0.4/0.95 = 0.42 and 0.84: evidence against, and weaker.
+// the odds of a fault there by 0.6/0.03 = 20 against one out of reach, of a fault nearby by 7; moving without effect by
+// 0.4/0.97 = 0.41 and 0.82: evidence against, and weaker.
 const (
 	JumpsMoved     = 0.60 // the fault is at the place that is moved
 	jumpsNear      = 0.20 // it is within reach of that hand
-	JumpsElsewhere = 0.05 // a coincidence
+	JumpsElsewhere = 0.03 // a coincidence
 	jumpsUnfelt    = 0.02 // the value does not feel the fault at all: something else makes it jump
 	// repeatedJump is how much of the first movement's weight each further one of the same place keeps: it would jump
 	// again for the same reason.

@@ -38,7 +38,9 @@ type observation struct {
 	pair      bool       // value and high were both seen
 	trembled  bool       // two values were noted that are one within the noise
 	high      float64
-	known     []bool  // by parameter: a stimulus that is known at this reading
+	unknowns  []int   // the unknown stimuli that apply here
+	switches  []int   // the unknown switches that apply here
+	same      int     // the earlier observation that this one only repeats; -1 for none
 	span      float64 // volts, ohms or amps over which a misread value may lie
 	quantity  circuits.Quantity
 }
@@ -64,7 +66,7 @@ const movingShare = 0.01
 // newObservation reads one taken reading of a job.
 func newObservation(j *circuits.Job, i int) observation {
 	r := j.Readings[i]
-	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, ol: r.OL && !r.Pair, quantity: r.Quantity}
+	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, same: -1, ol: r.OL && !r.Pair, quantity: r.Quantity}
 	var pin *circuits.Pin
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())

@@ -80,6 +80,8 @@ type caster struct {
 	live   float64
 	pred   network.Prediction
 	k      network.Case
+	room   scratch
+	least  float64
 }
 
 // sceneKey names a network that particles share.
@@ -93,54 +95,86 @@ func newCaster(j *circuits.Job, c circuits.Reading) *caster {
 	if c.Quantity == circuits.ScanVolts {
 		a.pin = j.Circuit.Pin(c.Point())
 	}
+	a.least = slight * sigmaOf(j.Meter, c, 0, a.pin)
 	return a
 }
 
 // cast gives the rays of a fault under a particle's stimuli and tolerances.
 func (a *caster) cast(i int, p *Particle, f circuits.Single, weight float64) []Ray {
+	ray := Ray{Group: p.Candidate, Weight: weight, Source: p.Candidate, Particle: i}
+	a.look(p, f, p.at, p.key)
+	if a.pred.Status == network.Fine {
+		sigma := sigmaOf(a.j.Meter, a.c, a.pred.Value, a.pin)
+		if k := p.wide(a.c, &a.pred, sigma); k >= 0 {
+			return a.along(k, ray, p, f)
+		}
+	}
+	return a.rays(ray, p, p.at, -1, 0)
+}
+
+// along gives the rays of a fault in the cells of an unknown stimulus that is wide.
+func (a *caster) along(k int, ray Ray, p *Particle, f circuits.Single) []Ray {
+	var out []Ray
+	places, weights, width := p.cells(k)
+	at := append([]float64(nil), p.at...)
+	for n, place := range places {
+		at[k] = p.w.unknowns[k].rounded(place)
+		a.look(p, f, at, p.keyOf(at))
+		part := ray
+		part.Weight *= weights[n]
+		out = append(out, a.rays(part, p, at, k, width)...)
+	}
+	return out
+}
+
+// look predicts the reading under a fault with the unknowns at those places.
+func (a *caster) look(p *Particle, f circuits.Single, at []float64, name string) {
 	var s *network.Scene
-	key := sceneKey{p.w, p.key}
+	key := sceneKey{p.w, name}
 	if f.Kind == circuits.Swapped {
-		s = p.w.layout.Swapped(a.j.Meter, a.c, f).Scene(p.w.sceneSet(p, a.c))
+		s = p.w.layout.Swapped(a.j.Meter, a.c, f).Scene(p.stimuliAt(a.c, at))
 	} else if s = a.scenes[key]; s == nil {
 		if a.frames[p.w] == nil {
 			a.frames[p.w] = p.w.layout.Frame(a.j.Meter, a.c)
 		}
-		s = a.frames[p.w].Scene(p.w.sceneSet(p, a.c))
+		s = a.frames[p.w].Scene(p.stimuliAt(a.c, at))
 		a.scenes[key] = s
 	}
 	a.k.Place(s, f)
-	a.k.At(p.ohms, &a.pred)
-	ray := Ray{Group: p.Candidate, Weight: weight, Source: p.Candidate, Particle: i}
+	a.k.Leaning(p.ohms, a.least, &a.pred)
+}
+
+// rays turns what was looked at into the ways in which the reading can come out.
+func (a *caster) rays(ray Ray, p *Particle, at []float64, fixed int, width float64) []Ray {
 	switch a.pred.Status {
 	case network.OverRange:
 		ray.Discrete = RayOL
 	case network.NoValue:
 		if a.pred.Why.Kind == network.Live {
-			a.live += weight
+			a.live += ray.Weight
 		}
 		ray.Discrete = RayNone
 		if a.pred.Why.Kind == network.Floating {
 			ray.Discrete, ray.SD = 0, 0.5
 		}
 	default:
-		return valueRays(a.j.Meter, ray, p, a.c, &a.pred, a.pin)
+		return a.values(ray, p, at, fixed, width)
 	}
 	return []Ray{ray}
 }
 
-// valueRays gives a ray its mean and spread; ohms by their logarithm, a scan value parted at the ends of its range.
-func valueRays(m circuits.Meter, ray Ray, p *Particle, c circuits.Reading, pred *network.Prediction, pin *circuits.Pin) []Ray {
-	sigma := sigmaOf(m, c, pred.Value, pin)
-	mean, variance := p.w.predict(p, c, pred, sigma)
+// values gives a ray its mean and spread; ohms by their logarithm, a scan value parted at the ends of its range.
+func (a *caster) values(ray Ray, p *Particle, at []float64, fixed int, width float64) []Ray {
+	sigma := sigmaOf(a.j.Meter, a.c, a.pred.Value, a.pin)
+	mean, variance := p.predict(&a.room, a.c, &a.pred, at, fixed, width, sigma)
 	ray.Mean, ray.SD = mean, math.Sqrt(variance)
-	switch c.Quantity {
+	switch a.c.Quantity {
 	case circuits.Ohms:
 		mean = max(mean, 0.1)
 		ray.SD = min(max(ray.SD/mean, 0.003), 3)
 		ray.Mean = math.Log(mean)
 	case circuits.ScanVolts:
-		return clipped(ray, math.Sqrt(max(variance-sigma*sigma, 0)+sq(floorVolts/4)), pin)
+		return clipped(ray, math.Sqrt(max(variance-sigma*sigma, 0)+sq(floorVolts/4)), a.pin)
 	}
 	return []Ray{ray}
 }

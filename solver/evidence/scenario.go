@@ -11,10 +11,6 @@ import (
 // it visits every cell: each stimulus is stratified by itself, and no two move together.
 const scenarioCount = 5
 
-// kernel is the width of a cell's Gaussian in widths of the cell: wide enough that the sum over neighbouring cells is
-// smooth (within 10 %), narrow enough to keep the bounds.
-const kernel = 0.4
-
 // scenarios are joint settings of the stimuli that a job does not know.
 type scenarios struct {
 	sets  []map[string]float64 // one for each scenario; at least one

@@ -21,6 +21,14 @@ func stripsOf(c *circuits.Circuit, f circuits.Single) []cell {
 	return []cell{{}}
 }
 
+// ohms are the fault's at the middle of the strip; 0 for a fault that takes none.
+func (c *cell) ohms(f circuits.Single) float64 {
+	if !f.Kind.TakesOhms() {
+		return 0
+	}
+	return math.Exp(c.logOhms)
+}
+
 func logStrips(low, high float64, count int, share float64) []cell {
 	out := make([]cell, count)
 	width := math.Log(high/low) / float64(count)
@@ -30,18 +38,13 @@ func logStrips(low, high float64, count int, share float64) []cell {
 	return out
 }
 
-// wrongStrips are the stimuli that a sensor which reads wrong may show: logOhms holds the stimulus itself.
+// wrongStrips are what a sensor which reads wrong may show: of a switch its two states, of anything else one strip in which what
+// it shows is one more unknown.
 func wrongStrips(d *circuits.Device) []cell {
 	if d.Kind.TwoState() {
-		return []cell{{logOhms: 0, logPrior: math.Log(0.5)}, {logOhms: 1, logPrior: math.Log(0.5)}}
+		return []cell{{shows: 0, logPrior: -math.Ln2}, {shows: 1, logPrior: -math.Ln2}}
 	}
-	const count = 12
-	out := make([]cell, count)
-	width := (d.Range[1] - d.Range[0]) / count
-	for i := range out {
-		out[i] = cell{logOhms: d.Range[0] + (float64(i)+0.5)*width, width: width, logPrior: -math.Log(count)}
-	}
-	return out
+	return []cell{{}}
 }
 
 // split cuts a strip into parts of equal width and weight.

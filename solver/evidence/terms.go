@@ -7,54 +7,18 @@ import (
 	"ohmtrail/solver/network"
 )
 
-// scenario is the logarithm of the likelihood of the observations in b.member under one scenario, with what each is
-// predicted to be and the share in which it is misread.
-func (b *bench) scenario(c *cell, k int, mean, miss []float64) float64 {
-	w := b.w
-	leading := b.leadingStimulus()
-	b.gaussian = b.gaussian[:0]
-	sum := 0.0
-	for m, i := range b.member {
-		o := &w.obs[i]
-		p := &b.preds[i][min(k, b.uses[i]-1)]
-		mean[m], miss[m] = math.NaN(), 0
-		if p.Status != network.Fine {
-			l := b.alone(o, p, &o.healthy[min(k, len(o.healthy)-1)], o.sigma, &miss[m])
-			sum += math.Log(l)
-			continue
-		}
-		value, variance := b.spread(i, min(k, b.uses[i]-1), leading, c.width)
-		mean[m] = value
-		if o.ol || o.clipped != 0 || o.pair {
-			shifted := *p
-			shifted.Value = value
-			healthy := &o.healthy[min(k, len(o.healthy)-1)]
-			l := b.alone(o, &shifted, healthy, math.Sqrt(variance), &miss[m])
-			sum += math.Log(l)
-			continue
-		}
-		b.gaussian = append(b.gaussian, m)
-	}
-	if len(b.gaussian) == 0 {
-		return sum
-	}
-	return sum + b.together(b.gaussian, mean, miss)
-}
-
-// leadingStimulus is the unknown stimulus that moves the observations of b.member most; scenarios are its cells. -1
-// where none matters.
-func (b *bench) leadingStimulus() int {
+// leadingStimulus is the unknown stimulus that moves an observation most over the settings that were looked at, by parameter;
+// the settings are its cells. -1 where none matters.
+func (b *bench) leadingStimulus(i int) int {
 	leading, most := -1, 0.0
-	for _, i := range b.member {
-		for p := range b.w.parameters {
-			if !b.wide[i][p] {
-				continue
-			}
-			for k := range b.uses[i] {
-				if q := &b.preds[i][k]; q.Status == network.Fine {
-					if move := math.Abs(q.Sens[p]) * b.w.scen.span[p] / b.w.obs[i].sigma; move > most {
-						leading, most = p, move
-					}
+	for p := range b.w.parameters {
+		if !b.wide[i][p] {
+			continue
+		}
+		for k := range b.uses[i] {
+			if q := &b.preds[i][k]; q.Status == network.Fine {
+				if move := math.Abs(change(q, p)) * b.w.span(p) / b.w.obs[i].sigma; move > most {
+					leading, most = p, move
 				}
 			}
 		}
@@ -62,89 +26,179 @@ func (b *bench) leadingStimulus() int {
 	return leading
 }
 
-// spread is the mean and variance of one observation's prediction in a scenario, the meter's error included; it leaves
-// the scaled sensitivities in b.sd. The leading stimulus keeps to the scenario's cell, every other unknown one is moved
-// to the middle of its range and spread over all of it.
+// spread is the mean and variance of one observation's prediction in a joint setting of the unknown stimuli, the meter's error
+// included. The leading stimulus keeps to the setting's cell, every other unknown one is moved to the middle of its range and
+// spread over all of it.
 func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64) {
 	w := b.w
-	o, p, sd := &w.obs[i], &b.preds[i][k], b.sd[i]
+	o, p := &w.obs[i], &b.preds[i][k]
 	mean, variance = p.Value, o.sigma*o.sigma
-	for q := range w.parameters {
-		sd[q] = 0
-		s := p.Sens[q]
-		if s == 0 {
-			continue
-		}
+	for _, l := range p.Leans {
+		q, s := int(l.Parameter), l.Change
 		switch {
 		case w.parameters[q].Kind != network.Stimulus:
 			if !w.off.Tolerances {
-				sd[q] = s
+				variance += sq(s)
+				mean += s * w.offset[q]
 			}
-		case q == b.wrong:
-			sd[q] = s * kernel * b.wrongWidth
-		case !b.unknown(o, q):
-		case q == leading && b.uses[i] > 1:
-			sd[q] = s * kernel * w.scen.span[q] / float64(len(w.scen.sets))
+		case b.unknownAt(o, q) < 0:
 		default:
-			mean += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
-			sd[q] = s * uniformSD(w.scen.span[q])
+			u := b.unknownAt(o, q)
+			span := w.unknowns[u].high - w.unknowns[u].low
+			if q == leading && k > 0 {
+				variance += sq(s * kernel * span / scenarioCount)
+				continue
+			}
+			mean += s * (w.unknowns[u].mid() - b.cellOf(k, u))
+			variance += sq(s * uniformSD(span))
 		}
-		variance += sd[q] * sd[q]
 	}
 	if w.off.Position {
 		width = 0
 	}
-	last := len(w.parameters)
-	sd[last] = p.Slope * kernel * width
-	b.curve[i] = sq(curvature * p.Slope * width * width)
-	return mean, variance + sd[last]*sd[last] + b.curve[i]
+	return mean, variance + sq(p.Slope*kernel*width) + sq(curvature*p.Slope*width*width)
 }
 
-// curvature is how far a reading strays from its straight line across a strip, as a share of the slope times the width
-// squared: an eighth of the second derivative, which for a divider is at most the slope, at its rms over the strip. It
-// keeps a coarse strip from ruling out what lies within it.
-const curvature = 0.06
+// cellOf is where an unknown stimulus is in the k-th network of an observation: where the search begins, or in its cell of the
+// k-th joint setting.
+func (b *bench) cellOf(k, u int) float64 {
+	x := &b.w.unknowns[u]
+	switch {
+	case k == 0:
+		return b.w.start[u]
+	case x.wrong:
+		return x.low + (float64(k)-0.5)/scenarioCount*(x.high-x.low)
+	}
+	return b.w.scen.sets[min(k, len(b.w.scen.sets))-1][x.device.Name]
+}
 
-// together is the joint density of the observations at these positions of b.member.
-func (b *bench) together(positions []int, mean, miss []float64) float64 {
-	g := &b.joint
-	n := len(positions)
-	g.resize(n)
-	for x, m := range positions {
-		i := b.member[m]
-		o := &b.w.obs[i]
-		g.gap[x] = o.value - mean[m]
-		g.share[x], g.broad[x] = b.w.misread(o), o.broad(o.value)
-		for y := range x + 1 {
-			sum := 0.0
-			other := b.sd[b.member[positions[y]]]
-			for q, s := range b.sd[i] {
-				sum += s * other[q]
+// alone is the likelihood of an observation that is no plain number under a strip laid to those that are. Where they put the
+// unknown stimuli it is looked at there; else over their ranges.
+func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
+	o := &b.w.obs[i]
+	if b.uses[i] == 1 || b.pinned(l, i) {
+		p, healthy := &b.preds[i][0], o.healthy[0]
+		if b.movedFar(l, i) {
+			s := b.sceneAt(i, f, l.at)
+			b.single.Place(s, f)
+			b.single.Leaning(c.ohms(f), o.least(), p)
+			if f.Kind != circuits.Healthy {
+				healthy = network.Prediction{}
+				b.single.Place(b.w.soundScene(o, l.at, b.on), circuits.Single{})
+				b.single.Leaning(0, o.least(), &healthy)
+			} else {
+				healthy = *p
 			}
-			if x == y {
-				sum += o.sigma*o.sigma + b.curve[i]
-			}
-			g.cov[x*n+y], g.cov[y*n+x] = sum, sum
+		}
+		if p.Status == network.Fine {
+			mean, variance := b.given(&b.scratch, l, o, p, l.at, c.width)
+			shifted := *p
+			shifted.Value = mean
+			c.mean[i] = mean
+			return b.lone(o, &shifted, &healthy, math.Sqrt(variance), &c.miss[i])
+		}
+		c.mean[i] = math.NaN()
+		return b.lone(o, p, &healthy, o.sigma, &c.miss[i])
+	}
+	leading := b.leadingStimulus(i)
+	sum, fine, mean := 0.0, 0.0, 0.0
+	count := float64(b.uses[i] - 1)
+	for k := 1; k < b.uses[i]; k++ {
+		p, miss := &b.preds[i][k], 0.0
+		var term float64
+		if p.Status == network.Fine {
+			value, variance := b.spread(i, k, leading, c.width)
+			shifted := *p
+			shifted.Value = value
+			term = b.lone(o, &shifted, &o.healthy[min(k, len(o.healthy)-1)], math.Sqrt(variance), &miss)
+			fine += term
+			mean += term * value
+		} else {
+			term = b.lone(o, p, &o.healthy[min(k, len(o.healthy)-1)], o.sigma, &miss)
+		}
+		sum += term
+		c.miss[i] += term * miss
+	}
+	c.miss[i] /= sum
+	c.mean[i] = math.NaN()
+	if fine > sum/2 {
+		c.mean[i] = mean / fine
+	}
+	return sum / count
+}
+
+// pinnedShare is the share of what was known beforehand of a stimulus to which the plain numbers must narrow it for the rest to
+// be looked at there alone.
+const pinnedShare = 0.3
+
+// pinned tells whether the plain numbers say where every unknown stimulus lies that moves an observation.
+func (b *bench) pinned(l *laid, i int) bool {
+	any := false
+	for p, wide := range b.wide[i] {
+		if !wide {
+			continue
+		}
+		any = true
+		k := b.unknownAt(&b.w.obs[i], p)
+		if _, sd := b.posterior(l, k); sd > pinnedShare*b.w.unknowns[k].sd() {
+			return false
 		}
 	}
-	for len(b.miss) < n {
-		b.miss, b.noise, b.shift = append(b.miss, 0), append(b.noise, 0), append(b.shift, 0)
-	}
-	l := g.log(b.miss[:n])
-	for x, m := range positions {
-		sigma := b.w.obs[b.member[m]].sigma
-		b.noise[x] = sigma * sigma
-	}
-	g.smooth(b.noise[:n], b.miss[:n], b.shift[:n])
-	for x, m := range positions {
-		miss[m] = b.miss[x]
-		mean[m] += b.shift[x]
-	}
-	return l
+	return any // a switch is never pinned
 }
 
-// alone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, or seen at two values.
-func (b *bench) alone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
+// movedFar tells whether an observation is to be predicted anew, for an unknown stimulus has moved from where it was looked at.
+func (b *bench) movedFar(l *laid, i int) bool {
+	for _, k := range b.w.obs[i].unknowns {
+		if l.at[k] != b.w.start[k] {
+			return true
+		}
+	}
+	return b.wrong >= 0 && l.at[b.wrong] != b.w.start[b.wrong]
+}
+
+// scratch is room for predicting one observation from others.
+type scratch struct {
+	row    row
+	dense  []float64 // by column, zero between uses
+	toward []float64
+}
+
+// given is the mean and variance of an observation's prediction with all that the plain numbers say, the meter's error included.
+func (b *bench) given(room *scratch, l *laid, o *observation, p *network.Prediction, at []float64, width float64) (mean, variance float64) {
+	r, n := &room.row, len(l.members)
+	mean, variance = b.lean(r, o, p, at, width)
+	for len(room.dense) < b.w.columns() {
+		room.dense = append(room.dense, 0)
+	}
+	for len(room.toward) < n {
+		room.toward = append(room.toward, 0)
+	}
+	for k, c := range r.column {
+		room.dense[c] = r.by[k]
+		variance += sq(r.by[k])
+	}
+	for x := range n {
+		sum := 0.0
+		for k, c := range l.rows[x].column {
+			sum += room.dense[c] * l.rows[x].by[k]
+		}
+		room.toward[x] = sum
+		mean += sum * l.joint.pull[x]
+	}
+	for _, c := range r.column {
+		room.dense[c] = 0
+	}
+	for x := range n {
+		for y := range n {
+			variance -= room.toward[x] * l.joint.precision[x*n+y] * room.toward[y]
+		}
+	}
+	return mean, max(variance, sq(o.sigma)-sq(gainSD(b.w.j.Meter, o.quantity, o.value)))
+}
+
+// lone is the likelihood of an observation that is no plain Gaussian: out of range, clipped, or seen at two values.
+func (b *bench) lone(o *observation, p, healthy *network.Prediction, sd float64, miss *float64) float64 {
 	maxOhms := b.w.j.Meter.MaxOhms
 	tolerance := b.w.toleranceSD(healthy)
 	under := func(value, sigma float64, ol bool) (fault, well float64) {
@@ -173,9 +227,9 @@ func (w *Scales) toleranceSD(p *network.Prediction) float64 {
 		return 0
 	}
 	sum := 0.0
-	for i, s := range p.Sens {
-		if w.parameters[i].Kind != network.Stimulus {
-			sum += s * s
+	for _, l := range p.Leans {
+		if w.parameters[l.Parameter].Kind != network.Stimulus {
+			sum += sq(l.Change)
 		}
 	}
 	return math.Sqrt(sum)
@@ -209,15 +263,15 @@ func (b *bench) unlisted() cell {
 func (b *bench) statuses(x *Weighed) {
 	best := x.bestCell()
 	f := x.Fault
-	if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong && !x.Unfelt {
-		b.place(f, best.logOhms)
+	if readsOff(f) && !x.Unfelt {
+		b.place(f, best.shows)
 	}
 	var p network.Prediction
 	for i := range b.w.obs {
 		if x.Unfelt {
 			p = b.w.obs[i].healthy[0]
 		} else {
-			b.cases[i][0].At(math.Exp(best.logOhms), &p)
+			b.cases[i][0].Value(best.ohms(f), &p)
 		}
 		switch p.Status {
 		case network.NoValue:

@@ -14,6 +14,7 @@ import (
 // predicts and how well that fits.
 type cell struct {
 	logOhms, width float64 // natural logarithm of the middle, and the strip's width in e-folds; 0 for no ohms
+	shows          float64 // the state of a switch that reads wrong
 	logPrior       float64
 	logL           float64
 	mean           []float64 // by observation; NaN where there is no value
@@ -43,8 +44,17 @@ type Scales struct {
 	j          *circuits.Job
 	layout     *network.Layout
 	parameters []network.Parameter
+	stimuli    []int32   // the parameters that are stimuli
+	all        []int32   // all of them
+	perOhm     []float64 // by parameter: standard deviations in an ohm of a contact; 0 for any other
+	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
 	scen       scenarios
 	obs        []observation
+	unknowns   []unknown
+	wrongAt    map[string]int // by device: the unknown that it shows if it reads wrong
+	start      []float64      // by unknown: where the search begins, which is where a sound machine has it
+	switches   []unknown      // unknown switches and switching sensors
+	on         []float64      // by switch: its state where the search begins
 	codes      []codeView
 	keyOn      []int   // ohms readings with the key on, which count for nothing
 	healthy    *cell   // what the readings say of no fault at all; nil until it is weighed
@@ -64,8 +74,18 @@ type Mechanisms struct {
 
 // NewScales prepares a job. there are faults that are there in any case, when a second one is looked for.
 func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scales {
-	w := &Scales{j: j, off: off, layout: network.NewLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
+	w := &Scales{j: j, off: off, layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.parameters = w.layout.Parameters()
+	for i, p := range w.parameters {
+		w.offset, w.perOhm = append(w.offset, p.Offset()), append(w.perOhm, 0)
+		w.all = append(w.all, int32(i))
+		if p.Kind == network.Stimulus {
+			w.stimuli = append(w.stimuli, int32(i))
+		}
+		if p.Key == circuits.ContactNumbers[0].Key {
+			w.perOhm[len(w.perOhm)-1] = 1 / (p.Nominal * p.Deviation())
+		}
+	}
 	w.best = math.Inf(-1)
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
@@ -76,10 +96,14 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 			w.keyOn = append(w.keyOn, i)
 			continue // ohms are measured with the key off; whatever this shows, it may be nonsense
 		}
-		o := newObservation(j, i)
-		w.prepare(&o)
-		w.obs = append(w.obs, o)
+		w.obs = append(w.obs, newObservation(j, i))
 	}
+	w.findUnknowns()
+	w.findSwitches()
+	for i := range w.obs {
+		w.prepare(&w.obs[i])
+	}
+	w.findStart()
 	w.codes = newCodeViews(w)
 	return w
 }
@@ -87,39 +111,48 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 // prepare builds the frame and scenes of an observation.
 func (w *Scales) prepare(o *observation) {
 	o.frame = w.layout.Frame(w.j.Meter, o.r)
-	o.scenes = w.scenesOf(o.frame, o.r, "", 0)
-	o.known = make([]bool, len(w.parameters))
-	for p, parameter := range w.parameters {
-		if parameter.Kind == network.Stimulus {
-			_, known := w.j.SetOf(o.r, w.j.Circuit.Device(parameter.Place.Place))
-			o.known[p] = known
-		}
-	}
-	var c network.Case
-	for _, s := range o.scenes {
-		var p network.Prediction
-		c.Place(s, circuits.Single{})
-		c.At(0, &p)
-		o.healthy = append(o.healthy, p)
+	w.open(o)
+	o.healthy = make([]network.Prediction, len(o.scenes))
+	for k := range o.scenes {
+		w.sound(o, k)
 	}
 }
 
-// scenesOf are the scenes of a reading, one for each scenario; wrong, if not empty, is a device that reads wrong, with
-// the stimulus that it shows.
-func (w *Scales) scenesOf(f *network.Frame, r circuits.Reading, wrong string, shows float64) []*network.Scene {
-	count := 1
-	if w.scen.anyUnknown(w.j, r) {
-		count = len(w.scen.sets)
-	}
-	var out []*network.Scene
-	for k := range count {
-		set := w.scen.stimuli(w.j, r, k)
-		if wrong != "" {
-			set[wrong] = shows
+// open makes the networks of an observation: where the search begins, and the joint settings of the unknown stimuli.
+func (w *Scales) open(o *observation) {
+	o.scenes = []*network.Scene{o.frame.Scene(w.settings(o, w.start, w.on))}
+	if w.scen.anyUnknown(w.j, o.r) {
+		for k := range w.scen.sets {
+			o.scenes = append(o.scenes, o.frame.Scene(w.scen.stimuli(w.j, o.r, k)))
 		}
-		out = append(out, f.Scene(set))
 	}
-	return out
+}
+
+// sound predicts an observation of a sound machine in one of its networks.
+func (w *Scales) sound(o *observation, k int) {
+	var c network.Case
+	c.Place(o.scenes[k], circuits.Single{})
+	c.Leaning(0, o.least(), &o.healthy[k])
+}
+
+// findStart lays a sound machine to the readings, so that every search for the unknown stimuli begins where it has them.
+func (w *Scales) findStart() {
+	if len(w.unknowns) == 0 && len(w.switches) == 0 || w.j.Intermittent {
+		return
+	}
+	b := newBench(w)
+	var c cell
+	b.place(circuits.Single{}, 0)
+	b.strip(circuits.Single{}, &c)
+	copy(w.start, b.laid.at)
+	copy(w.on, b.on)
+	for i := range w.obs {
+		o := &w.obs[i]
+		if len(o.unknowns)+len(o.switches) > 0 {
+			o.scenes[0] = o.frame.Scene(w.settings(o, w.start, w.on))
+			w.sound(o, 0)
+		}
+	}
 }
 
 // weigh reckons the evidence of every hypothesis. Faults that no reading can tell apart at all are reckoned once.
@@ -151,7 +184,7 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 	for _, i := range todo {
 		switch f := hs[i].Fault; {
 		case out[i].cells != nil:
-		case f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong:
+		case f.Kind.TakesOhms():
 			striped = append(striped, i)
 		default:
 			plain = append(plain, i)
@@ -225,10 +258,10 @@ func (w *Scales) class(f circuits.Single) string {
 	return string(key)
 }
 
-// Forget lets go of the networks solved so far; what is planned next starts from the frames.
+// Forget lets go of the networks solved so far; what is planned next solves anew.
 func (w *Scales) Forget() {
 	for i := range w.obs {
-		w.obs[i].scenes = nil
+		w.open(&w.obs[i])
 	}
 }
 
@@ -263,10 +296,10 @@ func (x *Weighed) likeliest() cell {
 	return best
 }
 
-// Share is the logarithm of how much of a fault's unknown ohms suits the readings: what its integral over all strips is
+// share is the logarithm of how much of a fault's unknown ohms suits the readings: what its integral over all strips is
 // less than its best strip. A fault built in with its best ohms owes it, or two faults would beat one by a parameter that
 // nobody pays for.
-func (x *Weighed) Share() float64 { return x.total() - x.likeliest().logL }
+func (x *Weighed) share() float64 { return x.total() - x.likeliest().logL }
 
 // bestCell is the strip of a hypothesis that fits best.
 func (x *Weighed) bestCell() cell {
@@ -309,21 +342,23 @@ func (w *Scales) Moved(taken int) bool { return w.obs[taken].pair }
 // pairHopeless is hopelessGap for pairs, which must beat the best single fault to count at all.
 const pairHopeless = 8
 
-// Beside weighs other faults with one built in that is there as well, with the ohms that suit it best. Its own evidence is
-// not counted yet.
-func (w *Scales) Beside(x *Weighed, others []hypothesis.Hypothesis) []Weighed {
+// Beside weighs other faults with one built in that is there as well, with the ohms that suit it best. odds is the logarithm of
+// the odds beforehand that two faults are there, of which it is one.
+func (w *Scales) Beside(x *Weighed, odds float64, others []hypothesis.Hypothesis) []Weighed {
 	there := x.Fault
 	if there.Kind.TakesOhms() {
 		there = there.WithOhms(math.Exp(x.likeliest().logOhms))
 	}
 	in := NewScales(w.j, w.off, there)
-	in.best = w.best
+	cost := odds + x.share()
+	in.best = w.best - cost
 	in.hopeless, in.coarse = pairHopeless, pairHopeless/2
 	out := in.weigh(others)
 	in.Forget()
 	beside := x.Fault
 	for i := range out {
 		out[i].Beside, out[i].in = &beside, in
+		out[i].LogZ += cost
 	}
 	return out
 }

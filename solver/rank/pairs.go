@@ -65,11 +65,10 @@ func pairs(w *evidence.Scales, hs []hypothesis.Hypothesis, xs []evidence.Weighed
 		others = append(others, h)
 	}
 	for _, x := range seeds(w, xs) {
-		for _, y := range w.Beside(x, others) {
+		for _, y := range w.Beside(x, math.Log(x.Prior)+math.Log(2*doubleShare), others) {
 			if y.Fault.Kind == circuits.Healthy || y.Fault.At == x.Fault.At || y.Unfelt {
 				continue
 			}
-			y.LogZ += math.Log(x.Prior) + math.Log(2*doubleShare) + x.Share()
 			out = append(out, y)
 		}
 	}

@@ -20,39 +20,14 @@ type Vehicle struct {
 	Missed  int // readings so far that were not what they said
 }
 
-// NewVehicle draws a machine: every tolerance uniform within its bound, every stimulus uniform in its range. misread is
+// NewVehicle draws a machine: every number evenly from its width, every stimulus evenly from its range. misread is
 // the chance of a reading that is not what it says.
 func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand) *Vehicle {
 	v := &Vehicle{Fault: f, Stimuli: map[string]float64{}, random: random, misread: misread}
-	own := *c
-	own.Modules = append([]circuits.Module(nil), c.Modules...)
-	own.Devices = append([]circuits.Device(nil), c.Devices...)
-	within := func(pct float64) float64 { return (2*random.Float64() - 1) * pct / 100 }
-	for i := range own.Modules {
-		pins := append([]circuits.Pin(nil), own.Modules[i].Pins...)
-		for k := range pins {
-			switch pins[k].Kind {
-			case circuits.PinReference:
-				pins[k].Volts *= 1 + within(pins[k].TolerancePct)
-			case circuits.PinInput:
-				pins[k].PullUpOhms *= 1 + within(pins[k].TolerancePct)
-			}
-		}
-		own.Modules[i].Pins = pins
-	}
-	for i := range own.Devices {
-		d := &own.Devices[i]
-		k := 1 + within(d.TolerancePct)
-		d.Ohms *= k
-		d.Ohms25 *= k
-		if d.Table != nil {
-			d.Table = append(d.Table[:0:0], d.Table...)
-			for r := range d.Table {
-				d.Table[r].Ohms *= k
-			}
-		}
-		share := within(d.AccuracyPct)
-		d.Low, d.High = d.Low+share, d.High+share
+	parameters := network.Parameters(c)
+	v.circuit = network.Machine(c, parameters, network.Draw(parameters, random.Float64))
+	for i := range v.circuit.Devices {
+		d := &v.circuit.Devices[i]
 		if !d.Kind.HasStimulus() {
 			continue
 		}
@@ -65,7 +40,6 @@ func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *
 			v.Stimuli[d.Name] = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
 		}
 	}
-	v.circuit = &own
 	return v
 }
 

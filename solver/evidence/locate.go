@@ -1,0 +1,291 @@
+package evidence
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// Where the unknown stimuli lie. A precise reading pins a stimulus to a thousandth of its range, over which no law is a straight
+// line; so the network is solved again where the readings pull the unknowns, until they stay (an iterated Kalman update: Bell
+// and Cathey, IEEE Transactions on Automatic Control 38, 1993, show that it is the Gauss–Newton step). The evidence is then that of the
+// straight line there, with what an even spread over the range differs from the Gaussian that stood for it.
+
+const (
+	// locateSteps bounds the steps of one search, locateStride the share of its range that a stimulus moves in one.
+	locateSteps  = 8
+	locateStride = 0.35
+	// locateSettled is the change of every prediction, in standard deviations, below which a search is at its end.
+	locateSettled = 0.15
+	// poorFit is the distance a reading, in squares of standard deviations, above which a search begins again from the ends of
+	// the ranges.
+	poorFit = 4
+)
+
+// laid is a strip laid to the readings that are plain numbers: the straight laws around where the unknown stimuli were found.
+type laid struct {
+	at      []float64 // by unknown
+	members []int     // the observations
+	rows    []row     // by member, and likewise below
+	value   []float64 // predicted with the unknowns in the middle of what was known beforehand
+	own     []float64 // variance that no other reading shares
+	miss    []float64
+	logL    float64
+	joint   joint
+
+	cases []*network.Case // by member: the network that it is predicted in; nil where the search begins, which is looked at already
+	moved []network.Case  // by observation: room for networks with the unknowns elsewhere
+}
+
+// weigh fills in the joint density of the members from their rows.
+func (b *bench) weighLaid(l *laid) {
+	n, w := len(l.members), b.w
+	g := &l.joint
+	g.resize(n)
+	for len(l.miss) < n {
+		l.miss = append(l.miss, 0)
+	}
+	for x, i := range l.members {
+		o := &w.obs[i]
+		g.gap[x] = o.value - l.value[x]
+		g.share[x], g.broad[x] = w.misread(o), o.broad(o.value)
+		for k, c := range l.rows[x].column {
+			b.scratch.dense[c] = l.rows[x].by[k]
+		}
+		for y := range x + 1 {
+			sum := 0.0
+			for k, c := range l.rows[y].column {
+				sum += b.scratch.dense[c] * l.rows[y].by[k]
+			}
+			if x == y {
+				sum += l.own[x]
+			}
+			g.cov[x*n+y], g.cov[y*n+x] = sum, sum
+		}
+		for _, c := range l.rows[x].column {
+			b.scratch.dense[c] = 0
+		}
+	}
+	l.logL = g.log(l.miss[:n])
+	g.condition(l.miss[:n])
+}
+
+// lay predicts the members with the unknowns where l has them. ok is false where one of them has no value there. On the way to
+// where the unknowns lie the machine's own numbers are not asked for again.
+func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
+	for x, i := range l.members {
+		p, o := &b.preds[i][0], &b.w.obs[i]
+		switch {
+		case l.cases[x] == nil:
+			l.value[x], l.own[x] = b.lean(&l.rows[x], o, p, l.at, width)
+			continue
+		case onTheWay:
+			p = &b.pred
+			l.cases[x].Leaning(ohms, slight*o.sigma, p)
+		default:
+			p = &b.pred
+			l.cases[x].Leaning(ohms, o.least(), p)
+		}
+		if p.Status != network.Fine {
+			return false
+		}
+		if onTheWay {
+			l.value[x], l.own[x] = b.leanAgain(&l.rows[x], o, p, l.at, width)
+		} else {
+			l.value[x], l.own[x] = b.lean(&l.rows[x], o, p, l.at, width)
+		}
+	}
+	b.weighLaid(l)
+	return true
+}
+
+// begin makes room for the members, in the networks with the unknowns where the search begins.
+func (l *laid) begin(b *bench, f circuits.Single, members []int) {
+	l.at = append(l.at[:0], b.w.start...)
+	l.members, l.cases = append(l.members[:0], members...), l.cases[:0]
+	for _, i := range members {
+		var c *network.Case
+		if b.threw(i) {
+			l.moved[i].Place(b.sceneAt(i, f, l.at), f)
+			c = &l.moved[i]
+		}
+		l.cases = append(l.cases, c)
+	}
+	for len(l.rows) < len(members) {
+		l.rows, l.value, l.own = append(l.rows, row{}), append(l.value, 0), append(l.own, 0)
+	}
+	for x := range members {
+		l.rows[x].numbers = 0
+	}
+}
+
+// active are the unknowns that some member leans on by more than half its own error.
+func (b *bench) active(l *laid) []int {
+	b.live = b.live[:0]
+	for k := range b.w.unknowns {
+		column := b.w.unknownColumn(k)
+		for x, i := range l.members {
+			if math.Abs(l.rows[x].of(column)) > 0.5*b.w.obs[i].sigma {
+				b.live = append(b.live, k)
+				break
+			}
+		}
+	}
+	return b.live
+}
+
+// posterior is where the believed members put an unknown, in its own unit, and one standard deviation.
+func (b *bench) posterior(l *laid, k int) (mean, sd float64) {
+	u := &b.w.unknowns[k]
+	column, n := b.w.unknownColumn(k), len(l.members)
+	shift, left := 0.0, 1.0
+	for x := range n {
+		s := l.rows[x].of(column)
+		if s == 0 {
+			continue
+		}
+		shift += s * l.joint.pull[x]
+		for y := range n {
+			left -= s * l.joint.precision[x*n+y] * l.rows[y].of(column)
+		}
+	}
+	return u.mid() + shift*u.sd(), u.sd() * math.Sqrt(max(left, 1e-12))
+}
+
+// follow moves the unknowns to where the readings pull them until they stay, and lays the strip there.
+func (b *bench) follow(l *laid, f circuits.Single, ohms, width float64) {
+	moved := false
+	for range locateSteps {
+		live := b.active(l)
+		if len(live) == 0 || !b.stride(l, live) {
+			break
+		}
+		moved = true
+		before := append(b.before[:0], l.at...)
+		b.before = before
+		copy(l.at, b.next)
+		b.replace(l, f, live)
+		if !b.lay(l, ohms, width, true) {
+			copy(l.at, before) // a part has changed its state on the way: the last law stands
+			b.replace(l, f, live)
+			break
+		}
+	}
+	if moved {
+		b.lay(l, ohms, width, false)
+	}
+}
+
+// stride puts into b.next where the readings pull the unknowns that are alive, and tells whether that is far enough to matter.
+func (b *bench) stride(l *laid, live []int) bool {
+	b.next = append(b.next[:0], l.at...)
+	for _, k := range live {
+		u := &b.w.unknowns[k]
+		mean, _ := b.posterior(l, k)
+		stride := locateStride * (u.high - u.low)
+		b.next[k] = min(max(mean, u.low, l.at[k]-stride), u.high, l.at[k]+stride)
+	}
+	far := 0.0
+	for x, i := range l.members {
+		move := 0.0
+		for _, k := range live {
+			move += l.rows[x].of(b.w.unknownColumn(k)) / b.w.unknowns[k].sd() * (b.next[k] - l.at[k])
+		}
+		far = max(far, math.Abs(move)/b.w.obs[i].sigma)
+	}
+	return far >= locateSettled
+}
+
+// replace puts the fault into networks with the unknowns where l has them, for the members that lean on one of these.
+func (b *bench) replace(l *laid, f circuits.Single, live []int) {
+	for x, i := range l.members {
+		leans := false
+		for _, k := range live {
+			leans = leans || l.rows[x].of(b.w.unknownColumn(k)) != 0
+		}
+		if leans {
+			l.moved[i].Place(b.sceneAt(i, f, l.at), f)
+			l.cases[x] = &l.moved[i]
+		}
+	}
+}
+
+// evenly is the logarithm of what an even spread of the unknowns over their ranges differs from the Gaussians that stood for
+// them: the density where they lie, as far as the readings say where, and the share that lies within the range.
+func (b *bench) evenly(l *laid) float64 {
+	sum := 0.0
+	for _, k := range b.active(l) {
+		u := &b.w.unknowns[k]
+		mean, sd := b.posterior(l, k)
+		told := 1 - sq(sd/u.sd())
+		z := (min(max(mean, u.low), u.high) - u.mid()) / u.sd()
+		sum += told * (z*z/2 + logTwoPi/2 - math.Log(math.Sqrt(12)))
+		within := above(u.low, mean, sd) - above(u.high, mean, sd)
+		whole := (1-told)*evenWithin + told // of the Gaussian before any reading, this lies within the range
+		sum += math.Log(max(within, 1e-30) / whole)
+	}
+	return sum
+}
+
+// evenWithin is the share of a Gaussian that lies within the range of an even spread of its mean and variance: erf(√1.5).
+const evenWithin = 0.9167354833364496
+
+// locate lays a strip to the members, with the unknown stimuli where these put them; where it need not be exact, at their start.
+func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width float64, exact bool) {
+	l.begin(b, f, members)
+	if !b.lay(l, ohms, width, false) {
+		l.logL = math.Inf(-1)
+		return
+	}
+	if straight := l.logL + b.evenly(l); !exact || b.behind(straight) {
+		l.logL = straight
+		return
+	}
+	b.follow(l, f, ohms, width)
+	l.logL += b.evenly(l)
+	squares, count := l.joint.distance(l.miss)
+	if count == len(members) && squares < poorFit*float64(count) || b.behind(l.logL) {
+		return
+	}
+	live := append([]int(nil), b.active(l)...)
+	if len(live) == 0 {
+		return
+	}
+	for _, end := range [2]float64{0.06, 0.94} { // the law may bend back, or be flat where the search began
+		other := &b.other
+		other.begin(b, f, members)
+		for x := range members {
+			r := &l.rows[x]
+			other.rows[x] = row{append(other.rows[x].column[:0], r.column...), append(other.rows[x].by[:0], r.by...), r.numbers, r.shift}
+		}
+		for _, k := range live {
+			u := &b.w.unknowns[k]
+			other.at[k] = u.low + end*(u.high-u.low)
+		}
+		b.replace(other, f, live)
+		if !b.lay(other, ohms, width, true) {
+			continue
+		}
+		b.follow(other, f, ohms, width)
+		if other.logL += b.evenly(other); other.logL > l.logL {
+			*l, *other = *other, *l
+		}
+	}
+}
+
+// behind tells whether a likelihood is so far below the best, by the straight law for the unknown stimuli, that it need not be
+// followed: twice as far as what stays coarse.
+func (b *bench) behind(logL float64) bool {
+	return !b.exactly && b.prior+logL < b.w.best-2*b.w.coarse
+}
+
+// threw tells whether an unknown switch of an observation is the other way than where the search begins.
+func (b *bench) threw(i int) bool {
+	for _, k := range b.w.obs[i].switches {
+		if b.on[k] != b.w.on[k] {
+			return true
+		}
+	}
+	return false
+}

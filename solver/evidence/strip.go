@@ -1,0 +1,137 @@
+package evidence
+
+import (
+	"math"
+
+	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
+)
+
+// strip weighs one strip of a fault that is placed.
+func (b *bench) strip(f circuits.Single, c *cell) {
+	w := b.w
+	n := len(w.obs)
+	copy(b.on, w.on)
+	c.mean, c.miss = b.floats(n), b.floats(n)
+	c.bend, c.logL = 0, 0
+	clear(b.bends)
+	for i := range n {
+		b.first(i, c.ohms(f), c)
+	}
+	b.part()
+	bound := b.bound(f, c)
+	if b.prior+bound < w.best-w.hopeless && !b.exactly {
+		c.logL = bound
+		return
+	}
+	l := &b.laid
+	exact := b.exactly || b.prior+bound > w.best-w.coarse
+	b.locate(l, f, b.plain, c.ohms(f), c.width, exact)
+	l.logL += b.throw(l, f, c, exact)
+	c.logL = l.logL
+	for x, i := range l.members {
+		c.miss[i], c.mean[i] = l.miss[x], l.smoothed(x)
+	}
+	for _, i := range b.rest {
+		b.others(i, c.ohms(f), c)
+		c.logL += math.Log(b.alone(l, f, c, i))
+	}
+	for i := range n {
+		if first := w.obs[i].same; first >= 0 {
+			c.mean[i], c.miss[i] = c.mean[first], c.miss[first]
+		}
+		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i])) // a reading that is taken for a misreading gains nothing by a finer strip
+	}
+}
+
+// part parts the observations into plain numbers, which are weighed together, and the rest: out of range, clipped, without a
+// value, or seen at two values. One that only repeats an earlier one is neither.
+func (b *bench) part() {
+	b.plain, b.rest = b.plain[:0], b.rest[:0]
+	for i := range b.w.obs {
+		o := &b.w.obs[i]
+		switch {
+		case o.same >= 0:
+		case b.preds[i][0].Status == network.Fine && !o.ol && o.clipped == 0 && !o.pair:
+			b.plain = append(b.plain, i)
+		default:
+			b.rest = append(b.rest, i)
+		}
+	}
+}
+
+// bound is the most that the likelihood of a strip can come to: that of the plain numbers which no unknown stimulus moves, and the
+// highest density of every other reading.
+func (b *bench) bound(f circuits.Single, c *cell) float64 {
+	b.member = b.member[:0]
+	sum := 0.0
+	for _, i := range b.plain {
+		if b.uses[i] == 1 {
+			b.member = append(b.member, i)
+			continue
+		}
+		sum -= math.Log(b.w.obs[i].sigma)
+		c.mean[i] = b.preds[i][0].Value
+	}
+	for _, i := range b.rest {
+		c.mean[i] = math.NaN()
+		sum += max(0, -math.Log(b.w.obs[i].sigma))
+	}
+	if len(b.member) == 0 {
+		return sum
+	}
+	b.locate(&b.other, f, b.member, c.ohms(f), c.width, false)
+	for x, i := range b.member {
+		c.mean[i], c.miss[i] = b.other.smoothed(x), b.other.miss[x]
+	}
+	return sum + b.other.logL
+}
+
+// smoothed is what a member's true value is reckoned to be once all readings are known.
+func (l *laid) smoothed(x int) float64 {
+	n := len(l.members)
+	value := l.value[x] - l.own[x]*l.joint.pull[x]
+	for y := range n {
+		value += l.joint.cov[x*n+y] * l.joint.pull[y]
+	}
+	return value
+}
+
+// throw tries the unknown switches the other way, one after the other, and leaves each as the readings have it. It gives what
+// the other way adds to the likelihood: both are equally likely beforehand.
+func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
+	added := 0.0
+	for k := range b.w.switches {
+		moved := false
+		for _, i := range l.members {
+			moved = moved || b.switched(i, k, f, c)
+		}
+		if !moved {
+			continue
+		}
+		other := &b.thrown
+		b.on[k] = 1 - b.on[k]
+		b.locate(other, f, append([]int(nil), l.members...), c.ohms(f), c.width, exact)
+		if other.logL > l.logL {
+			*l, *other = *other, *l
+		} else {
+			b.on[k] = 1 - b.on[k]
+		}
+		added += math.Log1p(math.Exp(-math.Abs(other.logL-l.logL))) - math.Ln2
+	}
+	return added
+}
+
+// switched tells whether an unknown switch moves an observation under the fault placed.
+func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
+	o := &b.w.obs[i]
+	if !o.hasSwitch(k) {
+		return false
+	}
+	p := &b.preds[i][0]
+	b.on[k] = 1 - b.on[k]
+	b.single.Place(b.sceneAt(i, f, b.w.start), f)
+	b.on[k] = 1 - b.on[k]
+	b.single.Value(c.ohms(f), &b.pred)
+	return b.pred.Status != p.Status || b.pred.Status == network.Fine && math.Abs(b.pred.Value-p.Value) > 0.3*o.sigma
+}
