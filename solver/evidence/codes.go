@@ -109,6 +109,9 @@ func (v *codeView) chanceAt(cases []network.Case, ohms float64, w *Scales, p *ne
 			continue
 		}
 		sd := math.Hypot(0.01, w.toleranceSD(p))
+		if well := &v.well[k]; well.Status == network.Fine && math.Abs(p.Value-well.Value) < 0.001 {
+			sd = 0.01 // whoever set the limit saw to it that no sound machine of the kind sets the code
+		}
 		chance := above(v.limit, p.Value, sd)
 		if !v.above {
 			chance = 1 - chance

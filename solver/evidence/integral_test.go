@@ -44,7 +44,7 @@ func TestIntegratedResistance(t *testing.T) {
 		j := &circuits.Job{Circuit: c, Meter: circuits.DefaultMeter(), Readings: []circuits.Reading{{
 			At: circuits.PointLocation(circuits.Point{Place: "L", Cavity: "1"}), To: circuits.BNegative, Quantity: circuits.Volts,
 			State: circuits.State{Key: circuits.KeyOn}, Taken: true, Value: x.volts, High: x.volts}}}
-		w := NewScales(j, Mechanisms{})
+		w := NewScales(j, Mechanisms{Tolerances: true}) // the numbers know none
 		w.off.Misreads = true
 		b := newBench(w)
 		fault := Weighed{Hypothesis: hypothesis.Hypothesis{Fault: circuits.Single{Kind: circuits.HighResistance, At: wire}, Prior: 1}, cells: logStrips(3, 300e3, 12, 1)}

@@ -82,10 +82,10 @@ func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
 			continue
 		case onTheWay:
 			p = &b.pred
-			l.cases[x].Leaning(ohms, slight*o.sigma, p)
+			l.cases[x].LeaningTo(ohms, b.w.stimuli, p)
 		default:
 			p = &b.pred
-			l.cases[x].Leaning(ohms, o.least(), p)
+			l.cases[x].LeaningTo(ohms, b.asked(&l.rows[x]), p)
 		}
 		if p.Status != network.Fine {
 			return false
@@ -98,6 +98,21 @@ func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
 	}
 	b.weighLaid(l)
 	return true
+}
+
+// asked are the parameters that a member is asked for which is predicted again: the stimuli, and what it leant on before; all of
+// them where it has not been looked at.
+func (b *bench) asked(r *row) []int32 {
+	if r.numbers == 0 {
+		return b.w.all
+	}
+	b.ask = append(b.ask[:0], b.w.stimuli...)
+	for _, c := range r.column[:r.numbers] {
+		if int(c) < len(b.w.parameters) {
+			b.ask = append(b.ask, c)
+		}
+	}
+	return b.ask
 }
 
 // begin makes room for the members, in the networks with the unknowns where the search begins.

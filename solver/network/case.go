@@ -10,6 +10,7 @@ import (
 // again.
 type Case struct {
 	scene  *Scene
+	which  []int32 // the parameters that LeaningTo is asked for; nil for all
 	edit   edit
 	kept   []int32 // places kept, the leads first
 	ties   []tie   // conductances that the fault makes whatever its ohms

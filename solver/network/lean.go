@@ -109,8 +109,10 @@ type Lean struct {
 func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 	s := c.scene.set
 	d.begin(len(s.parameters))
-	l := s.lean(m.sound, d.silenced)
 	changed := c.changed(m)
+	if c.which != nil {
+		changed = c.which
+	}
 	add := func(a *leaning) {
 		weight := d.weightOf(a.la) - d.weightOf(a.lb)
 		if weight == 0 {
@@ -118,6 +120,7 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 		}
 		d.add(a.parameter, -weight*(a.slope*(d.volt(a.va)-d.volt(a.vb))+a.amps))
 	}
+	var l *leans
 	var walk func(at int32)
 	walk = func(at int32) {
 		if l.reach[at].none || !d.isOwn(at) && c.leansBelow(d, m, at, &l.reach[at]) <= least {
@@ -136,8 +139,11 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 			}
 		}
 	}
-	for _, at := range m.r.roots {
-		walk(at)
+	if c.which == nil {
+		l = s.lean(m.sound, d.silenced)
+		for _, at := range m.r.roots {
+			walk(at)
+		}
 	}
 	if len(changed) == 0 {
 		return

@@ -9,8 +9,6 @@ import (
 
 // Resistances of joints, from the contract's defaults.
 const (
-	spiceContactOhms = 0.005
-	spiceStudOhms    = 0.002
 	spiceGroundOhms  = 0.001 // of a module's ground pin to its internal ground
 	spiceInsideShort = 0.5   // "shorted inside"
 	spiceJumperOhms  = 0.02
@@ -54,7 +52,7 @@ func (k spiceCase) build(states map[string]int) *spiceNet {
 	for _, s := range k.c.Studs {
 		loc := circuits.PointLocation(circuits.Point{Place: s.Name})
 		if extra, open := b.series(loc); !open {
-			b.resistor("stud "+s.Name, s.Name, ground, spiceStudOhms+extra)
+			b.resistor("stud "+s.Name, s.Name, ground, s.Ohms+extra)
 		}
 	}
 	b.shorts()
@@ -171,7 +169,7 @@ func (b *netBuilder) contacts() {
 		}
 		extra, open := b.series(c.Location)
 		if !open && !apart[b.c.PlugOf(c.First)] {
-			b.resistor("contact "+c.Location.String(), first, second[c.Location], spiceContactOhms+extra)
+			b.resistor("contact "+c.Location.String(), first, second[c.Location], c.Ohms+extra)
 		}
 	}
 }

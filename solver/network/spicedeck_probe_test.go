@@ -124,7 +124,8 @@ func (j *spiceJob) scan(p *circuits.Pin) expectation {
 	}
 	low, high := p.RangeVolts[0], p.RangeVolts[1]
 	step := (high - low) / (math.Pow(2, float64(p.Bits)) - 1)
-	steps := (j.net.solution.between(innerNode(*p), internalGround(m)) - low) / step
+	above := j.net.solution.between(innerNode(*p), internalGround(m)) - low
+	steps := (above*(1+p.ScanGainPct/100) + p.ScanOffsetVolts) / step // with the error of the machine's own converter
 	last := math.Pow(2, float64(p.Bits)) - 1
 	round := func(x float64) float64 { return low + step*math.Round(math.Min(math.Max(x, 0), last)) }
 	return expectation{value: round(steps - 1e-6), other: round(steps + 1e-6)}

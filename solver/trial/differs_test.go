@@ -49,7 +49,7 @@ func seen(own *circuits.Circuit, f circuits.Fault, stimuli map[string]float64, r
 		switch {
 		case o.Status == network.OverRange:
 			r.OL, r.Value = true, m.MaxOhms
-		case o.Status == network.NoValue && o.Why == network.WhyFloating:
+		case o.Status == network.NoValue && o.Why.Kind == network.Floating:
 		case o.Status == network.NoValue:
 			continue
 		case r.Quantity == circuits.ScanVolts:
