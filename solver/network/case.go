@@ -54,9 +54,19 @@ const (
 // for, on a contact that is apart) is placed as no fault at all.
 func (c *Case) Place(s *Scene, f circuits.Single) {
 	s.solve()
-	*c = Case{scene: s, states: c.states, now: c.now, met: c.met, ties: c.ties[:0], edit: edit{removed: c.edit.removed[:0]},
+	*c = Case{scene: s, states: c.states, now: c.now, met: c.met, ties: c.ties[:0], edit: edit{removed: c.edit.removed[:0], moved: s.moved, net: s.set.net},
 		kept: append(c.kept[:0], s.leads[0].kept...), plus: s.plus, minus: s.minus}
 	n := s.set.net
+	if len(s.moved) > 0 {
+		sound := s.set.sound[0]
+		v := sound.spare()
+		c.edit.net = n.withMoved(s.moved, v)
+		for _, m := range s.moved {
+			branches, gains := n.devices[m.d.Name].list(nil, nil)
+			sound.restore(v, branches, gains)
+		}
+		sound.giveBack(v)
+	}
 	switch f.Kind {
 	case circuits.Open, circuits.HighResistance:
 		if i, ok := n.series[f.At]; ok && f.At != s.set.ammeter {

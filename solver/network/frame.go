@@ -14,6 +14,9 @@ type Frame struct {
 	meter    circuits.Meter
 	probe    probe
 
+	homed sync.Once
+	home  *setting // that of the first scene
+
 	chained sync.Once
 	chain   []int32 // by branch: the branch that stands for its chain; -1 for a branch that no series fault can be on
 }
@@ -23,6 +26,7 @@ type Frame struct {
 type Scene struct {
 	frame *Frame
 	set   *setting
+	moved []moved
 
 	once        sync.Once
 	leads       []reduced // the sound circuits of the setting seen from the leads
@@ -36,8 +40,36 @@ type Scene struct {
 func (f *Frame) Scene(stimuli map[string]float64) *Scene { return f.SceneOf(stimuli, nil) }
 
 // SceneOf is the scene of a machine with its own numbers, by the layout's parameters.
+//
+// The first scene of a frame is solved whole; another one with a few stimuli elsewhere is that one with the parts moved,
+// as a fault moves it.
 func (f *Frame) SceneOf(stimuli map[string]float64, numbers Settings) *Scene {
-	return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, nominal(stimuli), numbers)}
+	set := nominal(stimuli)
+	if numbers != nil {
+		return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, set, numbers)}
+	}
+	f.homed.Do(func() { f.home = f.layout.setting(f.topology, f.reading, set, nil) })
+	var away []moved
+	devices := f.home.net.c.Devices
+	for i := range devices {
+		if d := &devices[i]; d.Kind.HasStimulus() {
+			if to := set(d); to != f.home.stimuli(d) {
+				if away = append(away, moved{d, to}); len(away) > mostMoved {
+					return &Scene{frame: f, set: f.layout.setting(f.topology, f.reading, set, nil)}
+				}
+			}
+		}
+	}
+	return &Scene{frame: f, set: f.home, moved: away}
+}
+
+// mostMoved is how many parts are moved rather than the circuit solved anew.
+const mostMoved = 8
+
+// moved is a part whose stimulus is not that of the setting.
+type moved struct {
+	d  *circuits.Device
+	to float64
 }
 
 // solve reduces the sound circuit to the leads, once.

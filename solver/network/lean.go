@@ -39,7 +39,7 @@ func (s *setting) lean(x *sound, silenced bool) *leans {
 	}
 	l := &x.leans[k]
 	l.once.Do(func() {
-		l.all = s.leanings(x.values, x.states, nil, silenced)
+		l.all = s.leanings(x.values, x.states, nil, silenced, nil)
 		p := s.p
 		frontOf := func(l *leaning) int32 { return max(p.first(l.la, l.lb, l.va, l.vb), 0) }
 		slices.SortStableFunc(l.all, func(a, b leaning) int { return int(frontOf(&a)) - int(frontOf(&b)) })
@@ -151,7 +151,7 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 	x := m.sound
 	v := x.spare()
 	branches, gains := x.edited(c.states, m.flips, c.edit, v)
-	again := s.leanings(v, c.states, changed, d.silenced)
+	again := s.leanings(v, c.states, changed, d.silenced, c.edit.moved)
 	x.restore(v, branches, gains)
 	x.giveBack(v)
 	for i := range again {
@@ -177,6 +177,9 @@ func (c *Case) changed(m *meeting) []int32 {
 		for _, k := range s.owned[i] {
 			take(s.pieceAt[k])
 		}
+	}
+	for _, part := range c.edit.moved {
+		take(part.d.Name)
 	}
 	take(c.edit.inside.device)
 	take(c.edit.inside.pin.From.Place)

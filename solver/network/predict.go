@@ -205,7 +205,7 @@ func (c *Case) slope(d *desk, m *meeting, ohms float64) float64 {
 func (c *Case) next(d *desk, m *meeting, states, now []byte) {
 	copy(now, states)
 	s := c.scene.set
-	ask := func(i int32) { now[i] = s.net.next(int(i), states, d.volt, d.joined) }
+	ask := func(i int32) { now[i] = c.edit.net.next(int(i), states, d.volt, d.joined) }
 	if !s.steady {
 		for i := range states {
 			ask(int32(i))
@@ -221,7 +221,12 @@ func (c *Case) next(d *desk, m *meeting, states, now []byte) {
 			ask(k)
 		}
 	}
-	if s.hasSinks && (len(m.flips) > 0 || c.opens(d)) {
+	for _, part := range c.edit.moved {
+		if i := s.net.devices[part.d.Name].piece; i >= 0 {
+			ask(int32(i))
+		}
+	}
+	if s.hasSinks && (len(m.flips) > 0 || len(c.edit.moved) > 0 || c.opens(d)) {
 		for i := range s.net.pieces {
 			if s.net.pieces[i].kind == loopPiece {
 				ask(int32(i))
@@ -252,7 +257,7 @@ func (c *Case) opens(d *desk) bool {
 	case openCase:
 		return d.few.island(c.fault.a) != d.few.island(c.fault.b)
 	case plainCase:
-		return c.edit.inside != (insideFault{}) || len(c.edit.removed) > 0
+		return c.edit.inner() || len(c.edit.removed) > 0
 	}
 	return false
 }

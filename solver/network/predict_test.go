@@ -138,3 +138,67 @@ func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
 		t.Logf("%s: %d compared, worst gap %.2g", name, compared, worst)
 	}
 }
+
+// Scenes with stimuli elsewhere than in a frame's first one, against the network built anew: every stimulus at its ends
+// and between, under every kind of fault.
+func TestMovedScenesAgreeWithBuiltIn(t *testing.T) {
+	compared := 0
+	for _, name := range library.Names() {
+		c, err := library.Circuit(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		layout := NewLayout(c)
+		faultList := someFaults(c)
+		for ri, r := range someReadings(c) {
+			if ri%9 != 0 {
+				continue
+			}
+			frame := layout.Frame(circuits.DefaultMeter(), r)
+			frame.Scene(nil)
+			for share := 0.0; share <= 1; share += 0.5 {
+				set := map[string]float64{}
+				for i := range c.Devices {
+					if d := &c.Devices[i]; d.Kind.HasStimulus() && (i+ri)%2 == 0 {
+						set[d.Name] = d.Range[0] + share*(d.Range[1]-d.Range[0])
+						if d.Kind.TwoState() {
+							set[d.Name] = math.Round(share)
+						}
+					}
+				}
+				s := frame.Scene(set)
+				for fi, f := range faultList {
+					if fi > 0 && (fi+ri)%17 != 0 {
+						continue
+					}
+					want := Read(c, circuits.DefaultMeter(), r, set, circuits.Fault{First: f})
+					var k Case
+					var p Prediction
+					k.Place(s, f)
+					k.At(f.Ohms, &p)
+					got := p.Value
+					if p.Status == Fine && r.Quantity == circuits.ScanVolts {
+						got = Report(*c.Pin(r.Point()), got)
+					}
+					compared++
+					if p.Status != want.Status || p.Status == Fine && math.Abs(got-want.Value) > 1e-6*(1+math.Abs(want.Value)) {
+						t.Errorf("%s: %s %s at %v under %s: %d %.9g, want %d %.9g", name, r.Quantity, r.At, set, f, p.Status, got, want.Status, want.Value)
+					}
+					if fi > 0 || p.Status != Fine || r.Quantity == circuits.Ohms {
+						continue
+					}
+					whole := (&Scene{frame: frame, set: layout.setting(frame.topology, r, nominal(set), nil)})
+					var q Prediction
+					k.Place(whole, f)
+					k.At(f.Ohms, &q)
+					for i := range q.Sens {
+						if math.Abs(q.Sens[i]-p.Sens[i]) > 1e-5*(1e-1+math.Abs(q.Sens[i])) {
+							t.Errorf("%s: %s %s at %v leans on %s by %g, want %g", name, r.Quantity, r.At, set, layout.parameters[i].Name(), p.Sens[i], q.Sens[i])
+						}
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d compared", compared)
+}

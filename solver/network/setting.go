@@ -28,12 +28,20 @@ type setting struct {
 }
 
 // leanings lists them for the values in some states of the pieces; see leaner.list.
-func (s *setting) leanings(v values, states []byte, which []int32, silenced bool) []leaning {
+func (s *setting) leanings(v values, states []byte, which []int32, silenced bool, parts []moved) []leaning {
 	l, ok := s.leaners.Get().(*leaner)
 	if !ok {
 		l = newLeaner(s.net, s.parameters, s.stimuli)
 	}
 	defer s.leaners.Put(l)
+	l.stimuli = func(d *circuits.Device) float64 {
+		for _, m := range parts {
+			if m.d.Name == d.Name {
+				return m.to
+			}
+		}
+		return s.stimuli(d)
+	}
 	return l.list(v, states, which, silenced)
 }
 
@@ -152,6 +160,37 @@ func (s *setting) nearest(states []byte) int {
 type edit struct {
 	removed []int32 // branches taken away
 	inside  insideFault
+	moved   []moved
+	net     *netlist // with the pieces of what was moved
+}
+
+// inner tells whether the edit writes to branches beside those removed.
+func (e *edit) inner() bool { return e.inside != (insideFault{}) || len(e.moved) > 0 }
+
+// list adds a part's branches and output stage to lists.
+func (s deviceSlots) list(branches, gains []int) ([]int, []int) {
+	for i := s.from.branch; i <= s.short; i++ {
+		branches = append(branches, i)
+	}
+	if s.gain >= 0 {
+		gains = append(gains, s.gain)
+	}
+	return branches, gains
+}
+
+// withMoved is the netlist with the pieces of parts moved.
+func (n *netlist) withMoved(parts []moved, v values) *netlist {
+	for _, m := range parts {
+		if n.devices[m.d.Name].piece >= 0 {
+			out := *n
+			out.pieces = append([]piece(nil), n.pieces...)
+			for _, m := range parts {
+				out.stimulate(m.d, m.to, v, out.pieces)
+			}
+			return &out
+		}
+	}
+	return n
 }
 
 // insideFault is a fault inside a part or a pin, as edits of branches.
@@ -176,7 +215,7 @@ func (s *sound) changed(states []byte, out []int32) []int32 {
 // difference notes what states and a fault's edits make of the branch values.
 func (s *sound) difference(states []byte, flips []int32, e edit, out *patch) {
 	out.clear()
-	if len(flips) > 0 || e.inside != (insideFault{}) {
+	if len(flips) > 0 || e.inner() {
 		v := s.spare()
 		touched, gains := s.edited(states, flips, e, v)
 		for _, i := range touched {
@@ -196,7 +235,15 @@ func (s *sound) difference(states []byte, flips []int32, e edit, out *patch) {
 
 // edited writes states and a fault inside a part into v, and lists what it has written to.
 func (s *sound) edited(states []byte, flips []int32, e edit, v values) (branches, gains []int) {
-	n := s.net.forceDrivers(e.inside)
+	n := e.net.forceDrivers(e.inside)
+	for _, m := range e.moved {
+		slots := n.devices[m.d.Name]
+		n.stimulate(m.d, m.to, v, n.pieces)
+		branches, gains = slots.list(branches, gains)
+		if slots.piece >= 0 {
+			n.applyPiece(slots.piece, states, v)
+		}
+	}
 	for _, i := range flips {
 		n.applyPiece(int(i), states, v)
 		b, g := n.switched(int(i))
@@ -207,7 +254,7 @@ func (s *sound) edited(states []byte, flips []int32, e edit, v values) (branches
 			branches = append(branches, b...)
 		}
 	}
-	if n != s.net {
+	if n != e.net {
 		m := &n.modules[s.net.pin[e.inside.pin].module]
 		m.apply(n.powered(m, states), v)
 		d := &m.drivers[s.net.pin[e.inside.pin].driver]

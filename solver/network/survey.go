@@ -62,7 +62,7 @@ func (s *Survey) Bounds(f circuits.Single, ohms float64) []float64 {
 		m, _ := x.k.settle(d, ohms, 0)
 		for _, at := range x.scenes {
 			s.bounds[at] = math.Inf(1)
-			if m != nil && s.scenes[at].frame.reading.Quantity != circuits.Ohms && x.bare.set.steady {
+			if m != nil && len(s.scenes[at].moved) == 0 && s.scenes[at].frame.reading.Quantity != circuits.Ohms && x.bare.set.steady {
 				s.bounds[at] = s.scenes[at].bound(&x.k, d, m, ohms)
 			}
 		}
