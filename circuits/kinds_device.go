@@ -21,6 +21,7 @@ type Stimulus struct {
 	Possible Bounds     // what nature allows
 	States   [2]string  // the words for 0 and 1 of one that has two states and nothing between
 	Between  Between
+	ByHand   bool // a technician can set it at the machine
 }
 
 // Between says what a stimulus does between two readings (section 5; [assume] and a reading's set fix it, moves frees it).
@@ -79,11 +80,11 @@ var deviceTypes = []DeviceType{
 		Stimulus: &Stimulus{Unit: "°C", Range: [2]float64{-40, 300}, Possible: Bounds{-200, 850, false}, Between: Drifts}, // IEC 60751
 		Numbers:  []Number[Device]{resistance("ohms_0", 100, Positive, nil, nil, func(d *Device) *float64 { return &d.Ohms0 })}},
 	{Kind: Potentiometer, Word: "potentiometer", Roles: []string{"supply", "wiper", "return"},
-		Stimulus: &Stimulus{Range: [2]float64{0.05, 0.95}, Possible: Share},
+		Stimulus: &Stimulus{Range: [2]float64{0.05, 0.95}, Possible: Share, ByHand: true},
 		Numbers: neededOhms(20, resistance("wiper_ohms", 100, NotNegative, times[Device](2), between[Device](20, 500),
 			func(d *Device) *float64 { return &d.WiperOhms }))},
 	{Kind: Ratiometric, Word: "ratiometric sensor", Roles: []string{"supply", "output", "return"},
-		Stimulus: &Stimulus{Range: travel, Possible: Share},
+		Stimulus: &Stimulus{Range: travel, Possible: Share, ByHand: true},
 		Numbers: []Number[Device]{
 			number("low", 0.1, Share, nil, nil, func(d *Device) *float64 { return &d.Low }),
 			number("high", 0.9, Share, nil, nil, func(d *Device) *float64 { return &d.High }),
@@ -95,13 +96,13 @@ var deviceTypes = []DeviceType{
 			hidden(number("output_pct", 0, AnyNumber, nil, allowance(func(d *Device) float64 { return d.AccuracyPct }),
 				func(d *Device) *float64 { return &d.OutputPct }))}},
 	{Kind: Switching, Word: "switching sensor", Roles: []string{"supply", "output", "return"},
-		Stimulus: &Stimulus{Range: travel, Possible: Share, States: [2]string{"off", "on"}, Between: Moves},
+		Stimulus: &Stimulus{Range: travel, Possible: Share, States: [2]string{"off", "on"}, Between: Moves, ByHand: true},
 		Numbers: []Number[Device]{
 			resistance("supply_ohms", 2000, Positive, times[Device](2), fractions[Device](0.3, 5), deviceSupplyOhms),
 			resistance("on_ohms", 40, NotNegative, times[Device](2), between[Device](5, 200), deviceOnOhms),
 			number("min_supply_volts", 3.5, NotNegative, pct[Device](10), pct[Device](25), deviceMinSupply)}},
 	{Kind: Switch, Word: "switch", Roles: ab,
-		Stimulus: &Stimulus{Range: travel, Possible: Share, States: [2]string{"open", "closed"}},
+		Stimulus: &Stimulus{Range: travel, Possible: Share, States: [2]string{"open", "closed"}, ByHand: true},
 		Numbers: []Number[Device]{resistance("closed_ohms", 0.05, NotNegative, times[Device](2), between[Device](0.01, 1),
 			func(d *Device) *float64 { return &d.ClosedOhms })}},
 	{Kind: Zirconia, Word: "oxygen sensor", Roles: []string{"signal", "return"},
@@ -109,7 +110,7 @@ var deviceTypes = []DeviceType{
 		Numbers:  zirconiaNumbers()},
 	{Kind: Load, Word: "load", Roles: ab, Numbers: neededOhms(10)},
 	{Kind: CurrentLoop, Word: "two-wire transmitter", Roles: []string{"supply", "return"},
-		Stimulus: &Stimulus{Unit: "mA", Range: [2]float64{4, 20}, Possible: Bounds{0, 1000, true}},
+		Stimulus: &Stimulus{Unit: "mA", Range: [2]float64{4, 20}, Possible: Bounds{0, 1000, true}, ByHand: true},
 		Numbers:  []Number[Device]{number("min_volts", 3, Positive, pct[Device](10), pct[Device](25), func(d *Device) *float64 { return &d.MinVolts })}},
 	{Kind: Fuse, Word: "fuse", Roles: ab, Plain: true,
 		Numbers: []Number[Device]{needed(fact("amps", 1, Positive, func(d *Device) *float64 { return &d.Amps }), "10")}},

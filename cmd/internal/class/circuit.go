@@ -40,7 +40,8 @@ func (it *item) prepare() {
 
 func circuitOf(c *circuits.Circuit) circuitJSON {
 	settable := func(k circuits.DeviceKind) bool {
-		return k != circuits.Thermistor && k != circuits.RTD && k != circuits.Zirconia
+		s := k.Type().Stimulus
+		return s != nil && s.ByHand
 	}
 	return circuitJSON{page.Parts(c), page.Plugs(c), page.Settings(c, settable), page.Places(c), fixesOf(c), findsOf(c)}
 }

@@ -35,7 +35,7 @@ func (m *Machine) refuse(a Action, left circuits.Fault) *refusal {
 		}
 	}
 	for _, s := range r.State.Set {
-		if d := c.Device(s.Device); d != nil && (d.Kind == circuits.Thermistor || d.Kind == circuits.RTD || d.Kind == circuits.Zirconia) {
+		if d := c.Device(s.Device); d != nil && d.Kind.HasStimulus() && !d.Kind.Type().Stimulus.ByHand {
 			return &refusal{fmt.Sprintf("%s cannot be set by hand: take the machine as it stands", s.Device), false}
 		}
 	}

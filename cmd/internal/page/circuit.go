@@ -190,13 +190,8 @@ func pointAt(c *circuits.Circuit, at circuits.Point, words string) Point {
 
 // pinWords say what a pin is for.
 func pinWords(p circuits.Pin) string {
-	words := map[circuits.PinKind]string{circuits.PinLowSide: "driver to ground", circuits.PinHighSide: "driver from supply",
-		circuits.PinCANHigh: "bus, high", circuits.PinCANLow: "bus, low", circuits.PinLIN: "bus"}[p.Kind]
-	switch {
-	case p.Label != "":
+	if p.Label != "" {
 		return p.Label
-	case words != "":
-		return words
 	}
-	return string(p.Kind)
+	return p.Kind.Type().Word
 }

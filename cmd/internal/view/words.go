@@ -93,19 +93,18 @@ func Stimulus(c *circuits.Circuit, device string, set float64) string {
 
 // Set says what a reading set a part to, or from where to where it was moved.
 func Set(c *circuits.Circuit, s circuits.SetDevice) string {
-	if !s.Moved {
-		return Stimulus(c, s.Device, s.Set)
+	words := Stimulus(c, s.Device, s.Set)
+	if d := c.Device(s.Device); s.Moved && d != nil {
+		words += ", moved to" + nbsp + strings.TrimPrefix(setWords(d, s.To), "at"+nbsp)
 	}
-	return Stimulus(c, s.Device, s.Set) + ", moved to" + nbsp + strings.TrimPrefix(strings.TrimPrefix(Stimulus(c, s.Device, s.To), s.Device), " at"+nbsp)
+	return words
 }
 
 // setWords says a stimulus without the part's name.
 func setWords(d *circuits.Device, set float64) string {
-	switch d.Kind {
-	case circuits.Switch:
-		return map[bool]string{true: "closed", false: "open"}[set != 0]
-	case circuits.Switching:
-		return map[bool]string{true: "on", false: "off"}[set != 0]
+	if d.Kind.TwoState() {
+		states := d.Kind.Type().Stimulus.States
+		return map[bool]string{true: states[1], false: states[0]}[set != 0]
 	}
 	out := "at" + nbsp + plainNumber(set) + stimulusUnit(d.Kind)
 	if d.Reads != nil {
@@ -116,13 +115,8 @@ func setWords(d *circuits.Device, set float64) string {
 
 // stimulusUnit is the unit in which the contract writes a kind's stimulus.
 func stimulusUnit(k circuits.DeviceKind) string {
-	switch k {
-	case circuits.Thermistor, circuits.RTD:
-		return nbsp + "°C"
-	case circuits.CurrentLoop:
-		return nbsp + "mA"
-	case circuits.Zirconia:
-		return nbsp + "V"
+	if s := k.Type().Stimulus; s != nil && s.Unit != "" {
+		return nbsp + s.Unit
 	}
 	return ""
 }
