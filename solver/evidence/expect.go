@@ -240,7 +240,7 @@ func ohmsCorners(f circuits.Fault) []circuits.Fault {
 				next = append(next, g)
 				continue
 			}
-			low, high := 0.5, 2e6
+			low, high := 0.02, 10e6
 			if s.Kind != circuits.HighResistance {
 				low, high = 0, 1e5
 			}
