@@ -58,20 +58,20 @@ func BenchmarkSetting(b *testing.B) {
 		c := madeHarness(b, wires)
 		r := harnessReadings(c, 1)[0]
 		b.Run(fmt.Sprintf("order/%d", wires), func(b *testing.B) {
-			n := NewLayout(c).topology(r.State).net
+			n := NewWideLayout(c).topology(r.State).net
 			for b.Loop() {
 				newPattern(n)
 			}
 		})
 		b.Run(fmt.Sprintf("factor/%d", wires), func(b *testing.B) {
-			n := NewLayout(c).topology(r.State).net
+			n := NewWideLayout(c).topology(r.State).net
 			f := newFactors(newPattern(n))
 			for b.Loop() {
 				f.factor(n.values)
 			}
 		})
 		b.Run(fmt.Sprintf("setting/%d", wires), func(b *testing.B) {
-			l := NewLayout(c)
+			l := NewWideLayout(c)
 			f := l.Frame(circuits.DefaultMeter(), r)
 			for b.Loop() {
 				f.Scene(nil).solve()
@@ -89,7 +89,7 @@ func BenchmarkFaults(b *testing.B) {
 				name = fmt.Sprintf("leaning/%d", wires)
 			}
 			c := madeHarness(b, wires)
-			layout := NewLayout(c)
+			layout := NewWideLayout(c)
 			var scenes []*Scene
 			for _, r := range harnessReadings(c, 8) {
 				scenes = append(scenes, layout.Frame(circuits.DefaultMeter(), r).Scene(nil))
@@ -118,7 +118,7 @@ func BenchmarkFaults(b *testing.B) {
 func BenchmarkScreen(b *testing.B) {
 	for _, wires := range benchSizes {
 		c := madeHarness(b, wires)
-		layout := NewLayout(c)
+		layout := NewWideLayout(c)
 		var scenes []*Scene
 		for _, r := range harnessReadings(c, 8) {
 			scenes = append(scenes, layout.Frame(circuits.DefaultMeter(), r).Scene(nil))

@@ -46,18 +46,10 @@ func newTopology(n *netlist) *topology {
 	return t
 }
 
-// NewLayout lays out a circuit, with the faults that are there in any case (none, as a rule). Their ohms must be given.
-// Predictions lean on what Toleranced lists.
-func NewLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
-	return newLayout(c, Toleranced(c), there)
-}
-
-// NewWideLayout is a layout whose predictions lean on everything that has a width.
+// NewWideLayout lays out a circuit, with the faults that are there in any case (none, as a rule). Their ohms must be given.
+// Predictions lean on everything that has a width.
 func NewWideLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
-	return newLayout(c, Parameters(c), there)
-}
-
-func newLayout(c *circuits.Circuit, parameters []Parameter, there faults) *Layout {
+	parameters := Parameters(c)
 	l := &Layout{c: c, parameters: parameters, converters: map[circuits.Point][]int{}, byPlace: map[string][]int32{}, built: there, plain: map[circuits.Key]*topology{}}
 	for i, p := range parameters {
 		l.byPlace[p.Place.Place] = append(l.byPlace[p.Place.Place], int32(i))

@@ -52,26 +52,9 @@ func (p Parameter) Spread() float64 {
 // Offset is how many standard deviations the mean lies above the nominal value.
 func (p Parameter) Offset() float64 { return p.Width.Offset(p.Nominal) }
 
-// toleranced tells whether the parameter is one of those that had a tolerance before the contract's section 5.
-func (p Parameter) toleranced() bool {
-	switch p.Kind {
-	case Stimulus:
-		return true
-	case Inside:
-		switch p.part.kind {
-		case pinPart:
-			return p.Key == "volts" || p.Key == "pull_up_ohms" && p.part.of == circuits.PinKind(circuits.PinInput)
-		case devicePart:
-			return p.Key == "ohms" || p.Key == "ohms_25" || p.Key == "output_pct"
-		}
-	}
-	return false
-}
-
 // part is where in a circuit's lists a parameter's part stands.
 type part struct {
 	kind   partKind
-	of     circuits.PinKind // of a pin
 	i, pin int
 }
 
@@ -107,7 +90,7 @@ func Parameters(c *circuits.Circuit) []Parameter {
 			powered = powered || p.Kind == circuits.PinPower
 			for i, n := range p.Kind.Type().Numbers {
 				if i < len(p.Widths) {
-					listed(pinParameter(n.Key), p.Point(), n.Key, n.Get(p), p.Widths[i], part{kind: pinPart, of: p.Kind, i: mi, pin: k}, i)
+					listed(pinParameter(n.Key), p.Point(), n.Key, n.Get(p), p.Widths[i], part{kind: pinPart, i: mi, pin: k}, i)
 				}
 			}
 		}
@@ -139,17 +122,6 @@ func Parameters(c *circuits.Circuit) []Parameter {
 	for i := range c.Studs {
 		s := &c.Studs[i]
 		listed(Harness, circuits.Point{Place: s.Name}, circuits.StudNumbers[0].Key, s.Ohms, s.Width, part{kind: studPart, i: i}, 0)
-	}
-	return out
-}
-
-// Toleranced lists those of Parameters that had a tolerance before the contract's section 5, and every stimulus.
-func Toleranced(c *circuits.Circuit) []Parameter {
-	var out []Parameter
-	for _, p := range Parameters(c) {
-		if p.toleranced() {
-			out = append(out, p)
-		}
 	}
 	return out
 }

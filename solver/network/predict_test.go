@@ -104,7 +104,7 @@ func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
 		}
 		compared, worst := 0, 0.0
 		faultList := someFaults(c)
-		layout := NewLayout(c)
+		layout := NewWideLayout(c)
 		var k Case
 		for ri, r := range someReadings(c) {
 			if len(faultList) > 200 && ri%7 != 0 {
@@ -148,7 +148,7 @@ func TestMovedScenesAgreeWithBuiltIn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		layout := NewLayout(c)
+		layout := NewWideLayout(c)
 		faultList := someFaults(c)
 		for ri, r := range someReadings(c) {
 			if ri%9 != 0 {

@@ -199,7 +199,7 @@ func TestPredictionsAgainstNinetyDigits(t *testing.T) {
 		}
 		meter := circuits.DefaultMeter()
 		meter.InputOhms = max(inputOhms, 1e7)
-		layout := NewLayout(c)
+		layout := NewWideLayout(c)
 		for _, at := range []string{"M:5", "M:6", "P:2", "T:2"} {
 			point, err := circuits.ParsePoint(at)
 			if err == nil {

@@ -147,7 +147,7 @@ func (s stand) outcome(q circuits.Quantity, at, to string) Outcome {
 	if !s.fault.IsDouble() && s.fault.First.Kind != circuits.Swapped {
 		var k Case
 		var p Prediction
-		k.Place(NewLayout(s.c).Frame(s.meter, r).Scene(s.set), s.fault.First)
+		k.Place(NewWideLayout(s.c).Frame(s.meter, r).Scene(s.set), s.fault.First)
 		k.At(s.fault.First.Ohms, &p)
 		closed := p.Value
 		if q == circuits.ScanVolts && p.Status == Fine {

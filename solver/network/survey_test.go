@@ -21,7 +21,7 @@ func TestSurveyBoundsWhatFaultsMove(t *testing.T) {
 		if err != nil {
 			c = madeHarness(t, 163)
 		}
-		layout := NewLayout(c)
+		layout := NewWideLayout(c)
 		var scenes []*Scene
 		for i, r := range someReadings(c) {
 			if i%11 == 0 {
