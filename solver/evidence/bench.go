@@ -25,6 +25,8 @@ type bench struct {
 	next, before        []float64
 	live                []int
 	ask                 []int32
+	off                 []float64 // by parameter: by how many deviations it is off its nominal; nil for none
+	offMiddle           float64   // by how many deviations the ohms are off the middle of their strip
 	pred                network.Prediction
 	single              network.Case
 
@@ -195,18 +197,14 @@ func (b *bench) place(f circuits.Single, shows float64) {
 		}
 		b.count[i] = len(scenes)
 		for k, s := range scenes {
-			b.cases[i][k].Place(s, f)
+			b.cases[i][k].Place(s, b.faultAt(i, f))
 		}
 	}
 }
 
 // scenesOf are the networks of an observation for a fault that is not placed in those of all others.
 func (b *bench) scenesOf(i int, f circuits.Single) []*network.Scene {
-	o := &b.w.obs[i]
-	frame := o.frame
-	if f.Kind == circuits.Swapped {
-		frame = b.w.layout.Swapped(b.w.j.Meter, o.r, f)
-	}
+	o, frame := &b.w.obs[i], b.frameOf(i, f)
 	out := []*network.Scene{frame.Scene(b.settings(o, b.w.start))}
 	if len(o.scenes) == 1 && b.wrong < 0 {
 		return out
@@ -225,12 +223,24 @@ func (b *bench) scenesOf(i int, f circuits.Single) []*network.Scene {
 
 // sceneAt is the network of an observation with the unknown stimuli elsewhere.
 func (b *bench) sceneAt(i int, f circuits.Single, at []float64) *network.Scene {
+	return b.frameOf(i, f).Scene(b.settings(&b.w.obs[i], at))
+}
+
+// frameOf is what an observation of a fault is looked at in.
+func (b *bench) frameOf(i int, f circuits.Single) *network.Frame {
 	o := &b.w.obs[i]
-	frame := o.frame
-	if f.Kind == circuits.Swapped {
-		frame = b.w.layout.Swapped(b.w.j.Meter, o.r, f)
+	if f.Kind == circuits.Swapped && !o.sound {
+		return b.w.layout.Swapped(b.w.j.Meter, o.r, f)
 	}
-	return frame.Scene(b.settings(o, at))
+	return o.frame
+}
+
+// faultAt is the fault at an observation: none on the sound machine beside it.
+func (b *bench) faultAt(i int, f circuits.Single) circuits.Single {
+	if b.w.obs[i].sound {
+		return circuits.Single{}
+	}
+	return f
 }
 
 // settings are the stimuli at an observation with the unknown ones at those places, what a part that reads wrong shows among

@@ -88,7 +88,7 @@ func (b *bench) lean(r *row, o *observation, p *network.Prediction, at []float64
 		wear += s * w.perOhm[q]
 		if math.Abs(s)*max(1, w.perOhm[q]*wearOhms) > slight*o.sigma {
 			r.add(q, s)
-			r.shift += s * w.offset[q]
+			r.shift += s * (w.offset[q] - b.deviation(q))
 		}
 	}
 	r.add(w.wearColumn(), wear*wearOhms)
@@ -119,6 +119,7 @@ func (b *bench) leanAgain(r *row, o *observation, p *network.Prediction, at []fl
 		width = 0
 	}
 	r.add(w.positionColumn(), p.Slope*kernel*width)
+	value -= p.Slope * kernel * width * b.offMiddle
 	return value, own + sq(curvature*p.Slope*width*width)
 }
 

@@ -122,7 +122,7 @@ func (l *laid) begin(b *bench, f circuits.Single, members []int) {
 	for _, i := range members {
 		var c *network.Case
 		if b.threw(i) {
-			l.moved[i].Place(b.sceneAt(i, f, l.at), f)
+			l.moved[i].Place(b.sceneAt(i, f, l.at), b.faultAt(i, f))
 			c = &l.moved[i]
 		}
 		l.cases = append(l.cases, c)
@@ -220,7 +220,7 @@ func (b *bench) replace(l *laid, f circuits.Single, live []int) {
 			leans = leans || l.rows[x].of(b.w.unknownColumn(k)) != 0
 		}
 		if leans {
-			l.moved[i].Place(b.sceneAt(i, f, l.at), f)
+			l.moved[i].Place(b.sceneAt(i, f, l.at), b.faultAt(i, f))
 			l.cases[x] = &l.moved[i]
 		}
 	}
@@ -258,7 +258,8 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 		return
 	}
 	b.follow(l, f, ohms, width)
-	l.logL += b.evenly(l)
+	b.straighten(l, f, ohms, width)
+	l.logL += b.evenly(l) + b.beyond(l)
 	squares, count := l.joint.distance(l.miss)
 	if count == len(members) && squares < poorFit*float64(count) || b.behind(l.logL) {
 		return
@@ -283,7 +284,8 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 			continue
 		}
 		b.follow(other, f, ohms, width)
-		if other.logL += b.evenly(other); other.logL > l.logL {
+		b.straighten(other, f, ohms, width)
+		if other.logL += b.evenly(other) + b.beyond(other); other.logL > l.logL {
 			*l, *other = *other, *l
 		}
 	}

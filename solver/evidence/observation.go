@@ -43,6 +43,7 @@ type observation struct {
 	same      int     // the earlier observation that this one only repeats; -1 for none
 	span      float64 // volts, ohms or amps over which a misread value may lie
 	quantity  circuits.Quantity
+	sound     bool // read on another machine of the kind, which works
 }
 
 // sigmaOf is one standard deviation of a reading's own error: its bound/√3, or a converter's step/√12.
@@ -66,7 +67,7 @@ const movingShare = 0.01
 // newObservation reads one taken reading of a job.
 func newObservation(j *circuits.Job, i int) observation {
 	r := j.Readings[i]
-	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, same: -1, ol: r.OL && !r.Pair, quantity: r.Quantity}
+	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, same: -1, sound: r.Sound, ol: r.OL && !r.Pair, quantity: r.Quantity}
 	var pin *circuits.Pin
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())

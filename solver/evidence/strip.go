@@ -130,7 +130,7 @@ func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
 	}
 	p := &b.preds[i][0]
 	b.on[k] = 1 - b.on[k]
-	b.single.Place(b.sceneAt(i, f, b.w.start), f)
+	b.single.Place(b.sceneAt(i, f, b.w.start), b.faultAt(i, f))
 	b.on[k] = 1 - b.on[k]
 	b.single.Value(c.ohms(f), &b.pred)
 	return b.pred.Status != p.Status || b.pred.Status == network.Fine && math.Abs(b.pred.Value-p.Value) > 0.3*o.sigma

@@ -80,7 +80,7 @@ func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 		p, healthy := &b.preds[i][0], o.healthy[0]
 		if b.movedFar(l, i) {
 			s := b.sceneAt(i, f, l.at)
-			b.single.Place(s, f)
+			b.single.Place(s, b.faultAt(i, f))
 			b.single.Leaning(c.ohms(f), o.least(), p)
 			if f.Kind != circuits.Healthy {
 				healthy = network.Prediction{}
@@ -250,6 +250,9 @@ func (b *bench) unlisted() cell {
 	for i := range b.w.obs {
 		o := &b.w.obs[i]
 		c.mean[i] = math.NaN()
+		if o.same >= 0 {
+			continue
+		}
 		l := o.broad(o.value)
 		if o.pair {
 			l *= o.broadHigh()

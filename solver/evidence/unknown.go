@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"math"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -21,24 +22,18 @@ func (u unknown) mid() float64 { return (u.low + u.high) / 2 }
 // sd is the standard deviation of the even spread.
 func (u unknown) sd() float64 { return uniformSD(u.high - u.low) }
 
-// driftCelsius is how far a temperature may have moved between two readings (format.md, section 5).
-const driftCelsius = 2
-
 // drift is one standard deviation of what a stimulus has moved between a reading and the job's mean: of two readings whose
 // difference is even within the bound.
 func (u unknown) drift() float64 {
-	if u.device.Kind == circuits.Thermistor || u.device.Kind == circuits.RTD {
-		return driftCelsius / math.Sqrt(3) / math.Sqrt2
+	if u.device.Kind.Type().Stimulus.Between == circuits.Drifts {
+		return circuits.DriftCelsius / math.Sqrt(3) / math.Sqrt2
 	}
 	return 0
 }
 
 // free tells whether a stimulus is another one at each reading.
 func free(j *circuits.Job, d *circuits.Device) bool {
-	if d.Kind == circuits.Zirconia || d.Kind == circuits.Switching {
-		return true
-	}
-	return false
+	return d.Kind.Type().Stimulus.Between == circuits.Moves || slices.Contains(j.Moves, d.Name)
 }
 
 // findUnknowns lists the continuous stimuli that no reading of the job is told, and what each part would show that reads wrong,

@@ -98,6 +98,7 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 		}
 		w.obs = append(w.obs, newObservation(j, i))
 	}
+	w.findRepeats()
 	w.findUnknowns()
 	w.findSwitches()
 	for i := range w.obs {
@@ -106,6 +107,24 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	w.findStart()
 	w.codes = newCodeViews(w)
 	return w
+}
+
+// findRepeats marks the observations that only repeat an earlier one: the same reading with the same value is one witness, for
+// the meter, the probe and the machine are the same.
+func (w *Scales) findRepeats() {
+	first := map[string]int{}
+	for i := range w.obs {
+		o := &w.obs[i]
+		key := circuits.ReadingKey(o.r)
+		k, again := first[key]
+		if !again {
+			first[key] = i
+			continue
+		}
+		if x := &w.obs[k]; x.ol == o.ol && x.pair == o.pair && math.Abs(x.value-o.value)+math.Abs(x.high-o.high) <= trembles(w.j.Meter, o.quantity, o.step) && x.r.Symptom == o.r.Symptom && !o.pair && !w.j.Intermittent {
+			o.same = k
+		}
+	}
 }
 
 // prepare builds the frame and scenes of an observation.

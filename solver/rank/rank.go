@@ -42,6 +42,8 @@ type Ranking struct {
 	Taken       []int      // index in the job of each taken reading
 	Refused     []int      // ohms readings of a live circuit, by index in the job
 	Returning   *Returning // codes that nothing there now explains; nil for none
+	Fit         float64    // how often a machine like this with the leading fault would lie at least so far off; 0 to 1
+	Learned     []evidence.Learned
 
 	w *evidence.Scales
 }
@@ -88,6 +90,15 @@ func newRanking(w *evidence.Scales, xs []evidence.Weighed) Ranking {
 		}
 	}
 	r.Refused = r.refused()
+	r.Fit = 1
+	if len(r.Candidates) > 0 {
+		r.Fit = w.Fit(r.Candidates[0].x)
+	}
+	var shares []evidence.Share
+	for _, c := range r.Candidates {
+		shares = append(shares, evidence.Share{X: c.x, Probability: c.Probability})
+	}
+	r.Learned = w.Learned(shares)
 	return r
 }
 
