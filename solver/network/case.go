@@ -39,6 +39,8 @@ type meeting struct {
 	flips  []int32 // pieces that are not in the state that they have there
 	patch  patch
 	r      reduced
+	leans  [2][]leaning // of what has changed, with the sources and silenced
+	leaned [2]bool
 }
 
 type caseKind uint8
@@ -218,6 +220,7 @@ func (c *Case) meet(d *desk) *meeting {
 	if string(c.states) != e.states {
 		e.states = string(c.states)
 	}
+	e.leaned = [2]bool{}
 	e.flips = e.sound.changed(c.states, e.flips[:0])
 	e.sound.difference(c.states, e.flips, c.edit, &e.patch)
 	e.r.begin(e.sound.f, &c.scene.leads[k], &e.patch)

@@ -17,7 +17,7 @@ type Layout struct {
 	c          *circuits.Circuit
 	parameters []Parameter
 	converters map[circuits.Point][]int // by pin: the parameters of its converter
-	byPlace    map[string][]int32       // by part or module: its parameters
+	byPlace    map[string][]int32       // by part, module or pin: its parameters
 	built      faults                   // faults that are there in any case
 
 	mu       sync.Mutex
@@ -30,13 +30,18 @@ type Layout struct {
 type topology struct {
 	net     *netlist
 	p       *pattern
-	pieceAt []string // by piece: the part or module that it belongs to
+	pieceAt []string // by piece: the part, module or pin that it belongs to
 }
 
 func newTopology(n *netlist) *topology {
 	t := &topology{n, newPattern(n), make([]string, len(n.pieces))}
 	for i := range n.pieces {
 		t.pieceAt[i] = n.pieces[i].module
+	}
+	for at, slots := range n.pin {
+		if slots.piece >= 0 {
+			t.pieceAt[slots.piece] = pinName(at.From)
+		}
 	}
 	for name, slots := range n.devices {
 		if slots.piece >= 0 {
@@ -53,6 +58,9 @@ func NewWideLayout(c *circuits.Circuit, there ...circuits.Single) *Layout {
 	l := &Layout{c: c, parameters: parameters, converters: map[circuits.Point][]int{}, byPlace: map[string][]int32{}, built: there, plain: map[circuits.Key]*topology{}}
 	for i, p := range parameters {
 		l.byPlace[p.Place.Place] = append(l.byPlace[p.Place.Place], int32(i))
+		if name := pinName(p.Place); name != "" {
+			l.byPlace[name] = append(l.byPlace[name], int32(i))
+		}
 		if p.Kind == Converter {
 			l.converters[p.Place] = append(l.converters[p.Place], i)
 		}
@@ -155,4 +163,12 @@ func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits
 // fault in any scene, so it is the same as Frame.
 func (l *Layout) Swapped(m circuits.Meter, r circuits.Reading, _ circuits.Single) *Frame {
 	return l.Frame(m, r)
+}
+
+// pinName is a pin's place and cavity, "" for no pin.
+func pinName(p circuits.Point) string {
+	if p.Cavity == "" {
+		return ""
+	}
+	return p.Place + ":" + p.Cavity
 }

@@ -148,12 +148,7 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 	if len(changed) == 0 {
 		return
 	}
-	x := m.sound
-	v := x.spare()
-	branches, gains := x.edited(c.states, m.flips, c.edit, v)
-	again := s.leanings(v, c.states, changed, d.silenced, c.edit.moved)
-	x.restore(v, branches, gains)
-	x.giveBack(v)
+	again := c.leansAgain(m, changed, d.silenced)
 	for i := range again {
 		if a := &again[i]; a.branch < 0 || !c.takes(a.branch) {
 			add(a)
@@ -161,7 +156,25 @@ func (c *Case) leanAll(d *desk, m *meeting, least float64) {
 	}
 }
 
-// changed are the parameters of the parts and modules that the fault, or what it switches, changes inside.
+// leansAgain are the leanings of what has changed, in the circuit as it was met.
+func (c *Case) leansAgain(m *meeting, changed []int32, silenced bool) []leaning {
+	k := 0
+	if silenced {
+		k = 1
+	}
+	if !m.leaned[k] {
+		x := m.sound
+		v := x.spare()
+		branches, gains := x.edited(c.states, m.flips, c.edit, v)
+		m.leans[k] = c.scene.set.leanings(v, c.states, changed, silenced, c.edit.moved)
+		x.restore(v, branches, gains)
+		x.giveBack(v)
+		m.leaned[k] = true
+	}
+	return m.leans[k]
+}
+
+// changed are the parameters of the parts, pins and modules that the fault, or what it switches, changes inside.
 func (c *Case) changed(m *meeting) []int32 {
 	s := c.scene.set
 	var out []int32
@@ -182,7 +195,7 @@ func (c *Case) changed(m *meeting) []int32 {
 		take(part.d.Name)
 	}
 	take(c.edit.inside.device)
-	take(c.edit.inside.pin.From.Place)
+	take(pinName(c.edit.inside.pin.From))
 	return out
 }
 

@@ -13,8 +13,8 @@ type setting struct {
 	p          *pattern
 	stimuli    func(*circuits.Device) float64
 	parameters []Parameter
-	byPlace    map[string][]int32 // by part or module: its parameters
-	pieceAt    []string           // by piece: the part or module that it belongs to
+	byPlace    map[string][]int32 // by part, module or pin: its parameters
+	pieceAt    []string           // by piece: the part, module or pin that it belongs to
 	ammeter    circuits.Location  // the place that it stands in for, zero for none
 	hasSinks   bool               // a current loop is among the parts
 
