@@ -25,9 +25,3 @@ func TableOhms(table []CelsiusOhms, celsius float64) float64 {
 func BetaOhms(ohms25, beta, celsius float64) float64 {
 	return ohms25 * math.Exp(beta*(1/(celsius+ZeroCelsius)-1/(25+ZeroCelsius)))
 }
-
-// SteinhartHartCelsius is the temperature at which a thermistor has that many ohms: 1/T = A + B·ln R + C·(ln R)³.
-func SteinhartHartCelsius(a, b, c, ohms float64) float64 {
-	l := math.Log(ohms)
-	return 1/(a+b*l+c*l*l*l) - ZeroCelsius
-}

@@ -46,52 +46,6 @@ func TestTableOhmsBeyondTheEnds(t *testing.T) {
 	near(t, "beyond the last pair in Ω", TableOhms([]CelsiusOhms{{0, 5896}, {50, 834}, {100, 187}}, 120), 114.38, 0.0001)
 }
 
-// Coefficients of the same part from another source: data sheet of P/N 1600-10K, https://studylib.net/doc/10315155/…,
-// A = 1.12924e-3, B = 2.34108e-4, C = 0.87755e-7. Temperatures that they give for the published resistances were computed from
-// that formula for the project's reference list; the data sheet's own row is −40 °C at 335 671 Ω.
-func TestSteinhartHartOnThePublishedTable(t *testing.T) {
-	at := func(ohms float64) float64 { return SteinhartHartCelsius(1.12924e-3, 2.34108e-4, 0.87755e-7, ohms) }
-	for i, ohms := range ntc10k {
-		if got := at(ohms); math.Abs(got-float64(5*i)) > 0.1 {
-			t.Errorf("%g Ω is %.3f °C, want %d", ohms, got, 5*i)
-		}
-	}
-	for ohms, celsius := range map[float64]float64{32650: 0, 19900: 10.003, 12490: 20.006, 10000: 25.000, 3603: 49.986, 1258: 79.952, 680: 99.920, 335671: -39.983} {
-		if got := at(ohms); math.Abs(got-celsius) > 0.0006 {
-			t.Errorf("%g Ω is %.4f °C, want %.3f", ohms, got, celsius)
-		}
-	}
-	if got := at(335671); math.Abs(got+40) > 0.02 {
-		t.Errorf("the data sheet's own 335 671 Ω is %.3f °C, want -40", got)
-	}
-}
-
-// steinhartHart finds the coefficients through three points by elimination, as a sensor's set-up does.
-func steinhartHart(points [3][2]float64) (a, b, c float64) {
-	var l, y [3]float64
-	for i, p := range points {
-		l[i], y[i] = math.Log(p[1]), 1/(p[0]+ZeroCelsius)
-	}
-	g2, g3 := (y[1]-y[0])/(l[1]-l[0]), (y[2]-y[0])/(l[2]-l[0])
-	c = (g3 - g2) / (l[2] - l[1]) / (l[0] + l[1] + l[2])
-	b = g2 - c*(l[0]*l[0]+l[0]*l[1]+l[1]*l[1])
-	a = y[0] - (b+l[0]*l[0]*c)*l[0]
-	return a, b, c
-}
-
-// Source: rusefi, unit_tests/tests/sensor/therm_func.cpp: through (0 °C, 32 500 Ω), (30, 7550), (100, 700), 38 000 Ω is
-// −2.7983 °C; through (32, 9500), (75, 2100), (120, 1000), 2100 Ω is 75 °C.
-func TestSteinhartHartAgainstFirmwareTests(t *testing.T) {
-	a, b, c := steinhartHart([3][2]float64{{0, 32500}, {30, 7550}, {100, 700}})
-	if got := SteinhartHartCelsius(a, b, c, 38000); math.Abs(got+2.7983) > 0.0001 {
-		t.Errorf("38 000 Ω is %.5f °C, want -2.7983", got)
-	}
-	a, b, c = steinhartHart([3][2]float64{{32, 9500}, {75, 2100}, {120, 1000}})
-	if got := SteinhartHartCelsius(a, b, c, 2100); math.Abs(got-75) > 1e-6 {
-		t.Errorf("2100 Ω is %.7f °C, want 75", got)
-	}
-}
-
 // boschNTC is a thermistor table with its published pin voltages behind a pull-up of 1 kΩ to 5 V. Source: engine-management
 // help file, http://frozen-cherry.info/Help_File_ENG/temperature_sensor_calibration.htm.
 var boschNTC = []struct{ celsius, ohms, volts float64 }{

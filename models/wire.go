@@ -46,19 +46,6 @@ func AWGAreaMM2(awg float64) float64 {
 	return math.Pi / 4 * d * d
 }
 
-// AnnealedCopperOhmMM2PerM is the resistivity of annealed copper at 20 °C, 1/58 Ω·mm²/m (IEC 60028).
-const AnnealedCopperOhmMM2PerM = 1.0 / 58
-
-// SolidOhmsPerKM is the resistance of a solid annealed copper wire of an American gauge at 20 °C.
-func SolidOhmsPerKM(awg float64) float64 {
-	return AnnealedCopperOhmMM2PerM / AWGAreaMM2(awg) * 1000
-}
-
-// AtTemperature scales a resistance from one temperature to another: R·(1 + α·Δt), α per kelvin.
-func AtTemperature(ohms, alpha, deltaCelsius float64) float64 {
-	return ohms * (1 + alpha*deltaCelsius)
-}
-
 // FuseOhms is the cold resistance of a blade fuse, 0.07/rating (common practice; the published 10 A point is 7.7 mΩ).
 func FuseOhms(amps float64) float64 {
 	return 0.07 / amps

@@ -13,26 +13,6 @@ func near(t *testing.T, what string, got, want, share float64) {
 	}
 }
 
-// Source: HyperPhysics, table of copper wire (after Floyd, Electric Circuit Fundamentals, 2nd ed.),
-// http://hyperphysics.phy-astr.gsu.edu/hbase/tables/wirega.html, in ohms per 1000 ft at 20 °C.
-func TestSolidWireAgainstThePublishedTable(t *testing.T) {
-	const feetPerMetre = 1 / 0.3048
-	for awg, ohmsPer1000ft := range map[float64]float64{8: 0.6282, 10: 0.9989, 12: 1.588, 14: 2.525, 16: 4.016, 18: 6.385, 20: 10.15,
-		22: 16.14, 24: 25.67, 26: 40.81, 28: 64.90, 30: 103.2} {
-		near(t, "AWG in Ω/km", SolidOhmsPerKM(awg), ohmsPer1000ft*feetPerMetre, 0.0003)
-	}
-}
-
-// Source: MISUMI, copper wire resistance and AWG chart, https://us.misumi-ec.com/blog/copper-wire-resistance-awg-chart/, in
-// Ω/km at 20 °C (four digits), and its column at 65 °C. With the coefficient of IEC 60028, 0.00393 /K, 45 K more make 1.1769 of
-// it; the column's own ratios scatter from 1.1760 to 1.1769.
-func TestSolidWireAgainstTheMetricTable(t *testing.T) {
-	for awg, want := range map[float64][2]float64{8: {2.061, 2.425}, 10: {3.277, 3.855}, 12: {5.211, 6.129}, 14: {8.286, 9.744}, 16: {13.17, 15.50}} {
-		near(t, "AWG in Ω/km", SolidOhmsPerKM(awg), want[0], 0.0004)
-		near(t, "AWG in Ω/km at 65 °C", AtTemperature(SolidOhmsPerKM(awg), 0.00393, 45), want[1], 0.0010)
-	}
-}
-
 // Source: Lessons in Electric Circuits, DC/src/conduct.sml: 14 AWG is 0.06408 in, 20 AWG 0.03196 in in diameter.
 func TestDiameterOfAGauge(t *testing.T) {
 	near(t, "14 AWG in mm", AWGDiameterMM(14), 0.06408*25.4, 0.0003)
@@ -62,20 +42,6 @@ func TestCableOhmsBesideAnotherStandard(t *testing.T) {
 	for size, want := range map[float64][2]float64{0.5: {39.0, 36.0}, 0.75: {26.0, 24.5}, 1: {19.5, 18.1}, 1.5: {13.3, 12.1}, 2.5: {7.98, 7.41}, 4: {4.95, 4.61}, 6: {3.30, 3.08}} {
 		near(t, "class 5 in Ω/km", 1.05*CopperOhmsPerKM(size), want[0], 0.005)
 		near(t, "class 2 in Ω/km", CopperOhmsPerKM(size), want[1], 0.05)
-	}
-}
-
-// Source: Lessons in Electric Circuits, DC/src/conduct.sml, "Temperature coefficient of resistance": 14 V over two wires of
-// 15 Ω and a load of 250 Ω; 50 mA and 12.5 V at 20 °C; at 35 °C (α = 0.004041) 15.909 Ω, 49.677 mA, 12.42 V, 0.79 V a wire.
-func TestWireTemperatureExample(t *testing.T) {
-	wire := AtTemperature(15, 0.004041, 15)
-	amps := 14 / (2*wire + 250)
-	near(t, "the wire in Ω", wire, 15.909, 0.00005)
-	near(t, "the current in A", amps, 0.049677, 0.00002)
-	near(t, "the load in V", 250*amps, 12.42, 0.0005)
-	near(t, "a wire in V", wire*amps, 0.79, 0.005)
-	if cold := AtTemperature(15, 0.004041, 0); cold != 15 {
-		t.Errorf("without a change of temperature the wire has %g Ω", cold)
 	}
 }
 

@@ -1,7 +1,7 @@
 package hypothesis
 
 import (
-	"fmt"
+	"slices"
 
 	"ohmtrail/circuits"
 )
@@ -10,7 +10,7 @@ import (
 type Hypothesis struct {
 	Fault  circuits.Single // without ohms
 	Prior  float64
-	Reason string
+	Reason Reason
 }
 
 // Hypotheses lists every single fault that a circuit allows, with healthy first and unlisted last. Priors sum to 1.
@@ -23,7 +23,7 @@ func Hypotheses(c *circuits.Circuit, w Weights, seen []circuits.Inspection) []Hy
 		l.contact(&c.Contacts[i])
 	}
 	for _, s := range c.Studs {
-		l.series(circuits.PointLocation(circuits.Point{Place: s.Name}), w.Stud, studModes, "ground stud")
+		l.series(circuits.PointLocation(circuits.Point{Place: s.Name}), w.Stud, studModes, Reason{Of: OfStud})
 	}
 	wiring := l.total()
 	l.neighbours()
@@ -48,14 +48,14 @@ func (l *lister) total() float64 {
 }
 
 // add appends a hypothesis, its weight multiplied by what was seen at its places.
-func (l *lister) add(f circuits.Single, weight float64, reason string) {
+func (l *lister) add(f circuits.Single, weight float64, reason Reason) {
 	for _, i := range l.seen {
 		if !Touches(l.c, i.At, f) {
 			continue
 		}
 		if k := inspectionFactor(i.Seen, f.Kind); k != 1 {
 			weight *= k
-			reason += fmt.Sprintf(", seen %s ×%g", i.Seen, k)
+			reason.Seen = append(slices.Clip(reason.Seen), Seen{What: i.Seen, Times: k})
 		}
 	}
 	if weight > 0 {
@@ -90,7 +90,7 @@ func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool 
 }
 
 // series adds the faults of one place with its share of weight.
-func (l *lister) series(at circuits.Location, weight float64, m modes, reason string) {
+func (l *lister) series(at circuits.Location, weight float64, m modes, reason Reason) {
 	l.add(circuits.Single{Kind: circuits.Open, At: at}, weight*m.open, reason)
 	l.add(circuits.Single{Kind: circuits.HighResistance, At: at}, weight*m.high, reason)
 	l.add(circuits.Single{Kind: circuits.ShortToGround, At: at}, weight*m.ground, reason)
@@ -99,16 +99,13 @@ func (l *lister) series(at circuits.Location, weight float64, m modes, reason st
 
 func (l *lister) wire(w *circuits.Wire) {
 	weight := l.w.WirePerMetre * max(w.LengthM, 0.1) * w.Risk
-	reason := fmt.Sprintf("wire, %g m", w.LengthM)
-	if w.Risk != 1 {
-		reason += fmt.Sprintf(", risk ×%g", w.Risk)
-	}
+	reason := Reason{Of: OfWire, LengthM: w.LengthM, Risk: w.Risk}
 	m := wireModes
 	splice := 0.0
 	for _, end := range []circuits.Point{w.From, w.To} {
 		if s := l.c.Splice(end.Place); s != nil {
 			splice += l.w.FactorySplice / float64(s.Legs) * w.Risk
-			reason += ", with its crimp at " + s.Name
+			reason.Crimps = append(reason.Crimps, s.Name)
 		}
 	}
 	mix := func(wire, leg float64) float64 { return (weight*wire + splice*leg) / (weight + splice) }
@@ -123,11 +120,7 @@ func (l *lister) contact(k *circuits.Contact) {
 			risk = max(risk, min(w.Risk, 4))
 		}
 	}
-	reason := "connector way"
-	if risk != 1 {
-		reason += fmt.Sprintf(", its loom's risk ×%g", risk)
-	}
-	l.series(k.Location, l.w.Contact*risk, contactModes, reason)
+	l.series(k.Location, l.w.Contact*risk, contactModes, Reason{Of: OfContact, Risk: risk})
 }
 
 // neighbours adds what two places can do to each other: wires that run side by side, ways of one connector.
@@ -144,7 +137,7 @@ func (l *lister) neighbours() {
 			if j > i {
 				a, b := &c.Wires[i], &c.Wires[j]
 				weight := l.w.WirePerMetre * max(min(a.LengthM, b.LengthM), 0.1) * max(a.Risk, b.Risk) * wireModes.between * 2 / float64(len(beside)-1)
-				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a.Location, To: b.Location}, weight, "wires side by side")
+				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a.Location, To: b.Location}, weight, Reason{Of: OfWiresBeside})
 			}
 		}
 	}
@@ -157,8 +150,8 @@ func (l *lister) neighbours() {
 		for x, i := range ways {
 			for _, j := range ways[x+1:] {
 				a, b := c.Contacts[i].Location, c.Contacts[j].Location
-				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a, To: b}, l.w.Contact*contactModes.between*2/float64(len(ways)-1), "ways of one connector")
-				l.add(circuits.Single{Kind: circuits.Swapped, At: a, To: b}, l.w.Swapped*2/float64(len(ways)-1), "two ways changed over, as after work on the plug")
+				l.add(circuits.Single{Kind: circuits.ShortBetween, At: a, To: b}, l.w.Contact*contactModes.between*2/float64(len(ways)-1), Reason{Of: OfWaysBeside})
+				l.add(circuits.Single{Kind: circuits.Swapped, At: a, To: b}, l.w.Swapped*2/float64(len(ways)-1), Reason{Of: OfWaysChanged})
 			}
 		}
 	}
@@ -174,10 +167,10 @@ func (l *lister) devices(wiring float64) {
 	}
 	for i := range l.c.Devices {
 		d := &l.c.Devices[i]
-		weight, reason := l.w.plainPart(d.Kind), string(d.Kind)
+		weight, reason := l.w.plainPart(d.Kind), Reason{Of: OfPart, Part: d.Kind}
 		if weight == 0 {
 			weight = l.w.SensorShare * wiring / float64(working)
-			reason += ", 0.64 of all wiring shared by the sensors and loads"
+			reason.Share = l.w.SensorShare
 		}
 		at := circuits.PointLocation(circuits.Point{Place: d.Name})
 		for _, words := range d.InsideFaults() {
@@ -203,7 +196,7 @@ func (l *lister) pins(wiring float64) {
 			words := p.InsideFaults()
 			for _, w := range words {
 				l.add(circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: w}, l.w.PinShare*wiring/float64(wired*len(words)),
-					"module pin, 0.09 of all wiring shared by the pins")
+					Reason{Of: OfPin, Share: l.w.PinShare})
 			}
 		}
 	}
@@ -212,10 +205,10 @@ func (l *lister) pins(wiring float64) {
 // finish normalises: healthy and unlisted have fixed shares, the faults the rest.
 func (l *lister) finish() []Hypothesis {
 	sum := l.total()
-	out := []Hypothesis{{Prior: l.w.Healthy, Reason: "nothing wrong, or not any more"}}
+	out := []Hypothesis{{Prior: l.w.Healthy, Reason: Reason{Of: OfHealthy}}}
 	for _, h := range l.list {
 		h.Prior *= (1 - l.w.Healthy - l.w.Unlisted) / sum
 		out = append(out, h)
 	}
-	return append(out, Hypothesis{Fault: circuits.Single{Kind: circuits.Unlisted}, Prior: l.w.Unlisted, Reason: "something that no hypothesis describes"})
+	return append(out, Hypothesis{Fault: circuits.Single{Kind: circuits.Unlisted}, Prior: l.w.Unlisted, Reason: Reason{Of: OfUnlisted}})
 }

@@ -80,7 +80,7 @@ func answerDiffers(q *question, v *trial.Vehicle, rng *rand.Rand) string {
 		}
 		return ""
 	case !ok:
-		return fmt.Sprintf("the machine shows nothing (%s), ngspice %g", exact.Why, want.value)
+		return fmt.Sprintf("the machine shows nothing (%+v), ngspice %g", exact.Why, want.value)
 	case want.ol || shown.OL:
 		if want.ol != shown.OL {
 			return fmt.Sprintf("OL is %v on the machine and %v in ngspice", shown.OL, want.ol)

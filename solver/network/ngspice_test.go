@@ -151,7 +151,7 @@ func (q *question) difference() string {
 	}
 	got := network.Read(q.c, q.meter, *q.reading, q.stimuli, q.fault)
 	want := q.want
-	says := fmt.Sprintf("solver %v (%s)", got.Value, got.Why)
+	says := fmt.Sprintf("solver %v (%+v)", got.Value, got.Why)
 	switch {
 	case want.none && got.Status != network.NoValue:
 		return fmt.Sprintf("%s, ngspice none: %s", says, want.why)

@@ -121,7 +121,7 @@ func TestClosedFormAgreesWithBuiltIn(t *testing.T) {
 					got = Report(*c.Pin(r.Point()), got)
 				}
 				if p.Status != want.Status || p.Why != want.Why {
-					t.Errorf("%s: %s %s in state %+v under %s: %d %q, want %d %q", name, r.Quantity, r.At, r.State, f, p.Status, p.Why, want.Status, want.Why)
+					t.Errorf("%s: %s %s in state %+v under %s: %d %+v, want %d %+v", name, r.Quantity, r.At, r.State, f, p.Status, p.Why, want.Status, want.Why)
 					continue
 				}
 				if p.Status != Fine {

@@ -1,11 +1,9 @@
 package network
 
 import (
-	"fmt"
 	"math"
 
 	"ohmtrail/circuits"
-	"ohmtrail/models"
 )
 
 // Status says whether a reading has a value.
@@ -42,23 +40,6 @@ const (
 type Reason struct {
 	Kind  ReasonKind
 	Volts float64 // of Live, as far as they are said, so that reasons may be compared
-}
-
-// String says the reason, and nothing where there is none.
-func (r Reason) String() string {
-	switch r.Kind {
-	case Floating:
-		return "floating: nothing ties these points to B-"
-	case Unpowered:
-		return "module not powered"
-	case Unsteady:
-		return "no steady value: the circuit keeps switching"
-	case Live:
-		return fmt.Sprintf("live circuit: %s between the leads", models.Volts(r.Volts))
-	case KeyOn:
-		return "ohms with the key on count for nothing"
-	}
-	return ""
 }
 
 // refused is the reason of an ohms reading with that many volts between its leads.

@@ -219,7 +219,7 @@ func TestPredictionsAgainstNinetyDigits(t *testing.T) {
 				n.resistor(n.nodeOf(point), ground, meter.InputOhms)
 				s, steady := n.solve(newPattern(n))
 				if !steady || p.Status != Fine {
-					t.Errorf("input %g Ω, %s under %s: steady %v, %q", inputOhms, at, f, steady, p.Why)
+					t.Errorf("input %g Ω, %s under %s: steady %v, %+v", inputOhms, at, f, steady, p.Why)
 					continue
 				}
 				want := referenceVolts(n, s.values, func(i int32) bool { return s.f.at(i) < 0 })[n.nodeOf(point)]

@@ -154,7 +154,7 @@ func (s stand) outcome(q circuits.Quantity, at, to string) Outcome {
 			closed = Report(*s.c.Pin(r.Point()), closed)
 		}
 		if p.Status != got.Status || p.Why != got.Why || p.Status == Fine && math.Abs(closed-got.Value) > 1e-8*(1+math.Abs(got.Value)) {
-			s.t.Errorf("%s at %s under %s: in closed form %.12g %q, built in %.12g %q", q, at, s.fault, closed, p.Why, got.Value, got.Why)
+			s.t.Errorf("%s at %s under %s: in closed form %.12g %+v, built in %.12g %+v", q, at, s.fault, closed, p.Why, got.Value, got.Why)
 		}
 	}
 	return got
@@ -164,7 +164,7 @@ func (s stand) value(q circuits.Quantity, at, to string) float64 {
 	s.t.Helper()
 	o := s.outcome(q, at, to)
 	if o.Status != Fine {
-		s.t.Errorf("%s at %s under %s has no value: %s", q, at, s.fault, o.Why)
+		s.t.Errorf("%s at %s under %s has no value: %+v", q, at, s.fault, o.Why)
 		return math.NaN()
 	}
 	return o.Value

@@ -51,7 +51,7 @@ func TestSurveyBoundsWhatFaultsMove(t *testing.T) {
 				k.Value(f.Ohms, &p)
 				if p.Status != sound[i].Status {
 					if bound < 1 {
-						t.Errorf("%s: %s under %s: bound %g, but %q becomes %q", name, scenes[i].frame.reading.At, f, bound, sound[i].Why, p.Why)
+						t.Errorf("%s: %s under %s: bound %g, but %+v becomes %+v", name, scenes[i].frame.reading.At, f, bound, sound[i].Why, p.Why)
 					}
 					continue
 				}

@@ -66,21 +66,7 @@ func band(r *rank.Ranking, rays []evidence.Ray, total float64, places placeIndex
 		repair[ray.Group] += ray.Weight
 		b.Low, b.High = min(b.Low, ray.Mean-2*ray.SD), max(b.High, ray.Mean+2*ray.SD)
 	}
-	switch rays[0].Discrete {
-	case evidence.RayOL:
-		b.Words = "OL"
-	case evidence.RayNone:
-		b.Words = "no value"
-	case evidence.RayLow:
-		b.Words = "the lowest the module reports"
-	case evidence.RayHigh:
-		b.Words = "the highest the module reports"
-	case evidence.RayJumps:
-		b.Words = Jumps
-	case evidence.RayStays:
-		b.Words = Stays
-	}
-	if b.Words != "" {
+	if b.Discrete = rays[0].Discrete; b.Discrete != 0 {
 		b.Low, b.High = math.NaN(), math.NaN()
 	}
 	named := map[int]bool{}
@@ -122,7 +108,7 @@ func byWeight(m map[int]float64) []int {
 
 // InBand tells whether a value of that quantity falls into a band.
 func (b OutcomeBand) InBand(q circuits.Quantity, value float64) bool {
-	if b.Words != "" {
+	if b.Discrete != 0 {
 		return false
 	}
 	if q == circuits.Ohms {

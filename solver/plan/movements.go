@@ -8,12 +8,6 @@ import (
 	"ohmtrail/solver/rank"
 )
 
-// What a value does that is watched while a place is moved, where it is no value that a fault predicts.
-const (
-	Jumps = "it jumps"
-	Stays = "it stays"
-)
-
 // mostWatched is how many values are offered to be watched while a place is moved.
 const mostWatched = 6
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/internal/given"
 	"ohmtrail/solver/rank"
 )
@@ -20,10 +21,10 @@ func TestPlanMovesTheHarness(t *testing.T) {
 	sum, stays, values := 0.0, 0.0, 0
 	for _, b := range best.Outcomes {
 		sum += b.Probability
-		if b.Words == Stays {
+		if b.Discrete == evidence.RayStays {
 			stays += b.Probability
 		}
-		if b.Words == "" {
+		if b.Discrete == 0 {
 			values++
 		}
 	}

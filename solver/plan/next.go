@@ -27,8 +27,8 @@ type Suggestion struct {
 
 // OutcomeBand is a range of values in which a reading may come out, and what that would mean.
 type OutcomeBand struct {
-	Low, High   float64 // NaN where Words says it all
-	Words       string  // "OL", or why there is no value; "" for a value
+	Low, High   float64 // by the logarithm for ohms; NaN where it is no value
+	Discrete    int     // 0 for a value; else the ray's outcome: evidence.RayOL, RayNone, …
 	Probability float64
 	Faults      []circuits.Fault   // that it would speak for, the likeliest of each place, most weight first
 	Places      []hypothesis.Place // to repair, that it would speak for, most weight first

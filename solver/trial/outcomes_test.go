@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/library"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/internal/given"
 	"ohmtrail/solver/plan"
@@ -73,24 +74,24 @@ func posteriorVehicles(j *circuits.Job, want, most int, random *rand.Rand) []*Ve
 	return out
 }
 
-// outcomeBandOf is the band that an answer falls into, by its words or its value; -1 for none.
+// outcomeBandOf is the band that an answer falls into, by its kind or its value; -1 for none.
 func outcomeBandOf(s plan.Suggestion, c *circuits.Circuit, a circuits.Reading, ok bool) int {
-	word := ""
+	discrete := 0
 	switch {
 	case !ok:
-		word = "no value"
+		discrete = evidence.RayNone
 	case a.OL:
-		word = "OL"
+		discrete = evidence.RayOL
 	case a.Quantity == circuits.ScanVolts:
 		pin := c.Pin(a.Point())
 		if a.Value >= pin.RangeVolts[1]-pin.StepVolts()/2 {
-			word = "the highest the module reports"
+			discrete = evidence.RayHigh
 		} else if a.Value <= pin.RangeVolts[0]+pin.StepVolts()/2 {
-			word = "the lowest the module reports"
+			discrete = evidence.RayLow
 		}
 	}
 	for i, o := range s.Outcomes {
-		if o.Words == word && word != "" || word == "" && o.InBand(a.Quantity, a.Value) {
+		if o.Discrete == discrete && discrete != 0 || discrete == 0 && o.InBand(a.Quantity, a.Value) {
 			return i
 		}
 	}
@@ -146,9 +147,9 @@ func TestOutcomesComeAsOftenAsSaid(t *testing.T) {
 			// Chance alone moves a share by √(p(1−p)/n); few strips a fault and what lies between two bands move it too.
 			for k, o := range s.Outcomes {
 				allowed := 3*math.Sqrt(o.Probability*(1-o.Probability)/vehicles) + 0.04
-				t.Logf("%s: %s: outcome %.3g to %.3g %s said %.3f, came %.3f", c.circuit, circuits.ReadingKey(s.Reading), o.Low, o.High, o.Words, o.Probability, hits[k])
+				t.Logf("%s: %s: outcome %.3g to %.3g (%d) said %.3f, came %.3f", c.circuit, circuits.ReadingKey(s.Reading), o.Low, o.High, o.Discrete, o.Probability, hits[k])
 				if math.Abs(hits[k]-o.Probability) > allowed {
-					t.Errorf("%s: %s: outcome %.3g to %.3g %s is said to have %.3f, and came in %.3f (allowed ± %.3f)", c.circuit, circuits.ReadingKey(s.Reading), o.Low, o.High, o.Words, o.Probability, hits[k], allowed)
+					t.Errorf("%s: %s: outcome %.3g to %.3g (%d) is said to have %.3f, and came in %.3f (allowed ± %.3f)", c.circuit, circuits.ReadingKey(s.Reading), o.Low, o.High, o.Discrete, o.Probability, hits[k], allowed)
 				}
 			}
 		}

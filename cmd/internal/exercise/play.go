@@ -188,7 +188,7 @@ func noValueWords(why network.Reason) string {
 	case network.Unsteady:
 		return "no steady value: it jumps about"
 	}
-	return "no value: " + why.String()
+	return "no value: " + view.NoValue(why)
 }
 
 // look is what an eye finds at a place.

@@ -44,7 +44,7 @@ func TestAnswersAreTheSolvers(t *testing.T) {
 			switch {
 			case reply.Refused != "":
 				if s.Reading.Quantity != circuits.Ohms || want.Status != network.NoValue {
-					t.Errorf("%s refused at %s: %s", reply.Refused, s.Reading.At, want.Why)
+					t.Errorf("%s refused at %s: %+v", reply.Refused, s.Reading.At, want.Why)
 				}
 			case !reply.Taken:
 				if want.Status != network.NoValue || want.Why.Kind == network.Floating {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/models"
 	"ohmtrail/solver/network"
 )
@@ -41,7 +42,7 @@ func (m *Machine) refuse(a Action, left circuits.Fault) *refusal {
 	}
 	if r.Quantity == circuits.Ohms {
 		if out := m.with(left).Exact(m.x.Meter, r); out.Status == network.NoValue && out.Why.Kind != network.Floating {
-			return &refusal{"ohms on a " + out.Why.String() + "; part the circuit from what feeds it first", true}
+			return &refusal{"ohms on a " + view.NoValue(out.Why) + "; part the circuit from what feeds it first", true}
 		}
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
@@ -63,7 +64,7 @@ func (c Checked) result() string {
 	case !c.Reading.Taken:
 		return say("after.planned")
 	case c.Accepted.Why.Kind != network.NoReason:
-		return say("after.unjudged", "why", c.Accepted.Why.String())
+		return say("after.unjudged", "why", view.NoValue(c.Accepted.Why))
 	case c.Passes:
 		return say("after.passes")
 	}

@@ -21,7 +21,7 @@ func expected(q circuits.Quantity, e evidence.Expectation) string {
 	case network.OverRange:
 		v = math.Inf(1)
 	case network.NoValue:
-		return say("readings.none", "why", e.Why.String())
+		return say("readings.none", "why", view.NoValue(e.Why))
 	}
 	low, high := e.Low, e.High
 	if e.CanBeOL {

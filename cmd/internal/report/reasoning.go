@@ -7,6 +7,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/cmd/internal/paper"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/network"
 	"ohmtrail/solver/rank"
@@ -145,7 +146,7 @@ func (w writer) account(x ruledOut) string {
 	case r.Pair && !math.IsNaN(would) && !math.IsNaN(c.High[i]):
 		text = say("reasoning.pair", append(pairs, "predicted", pairWords(r, would, c.High[i]))...)
 	case math.IsNaN(would):
-		text = say("reasoning.never", append(pairs, "why", c.Why[i].String())...)
+		text = say("reasoning.never", append(pairs, "why", view.NoValue(c.Why[i]))...)
 	case r.OL && !r.Pair:
 		text = say("reasoning.ol", append(pairs, "predicted", value(r.Quantity, would))...)
 	default:

@@ -179,7 +179,7 @@ func (w writer) next() []string {
 		for _, f := range b.Faults[:min(2, len(b.Faults))] {
 			faults = append(faults, f.String())
 		}
-		outcomes = append(outcomes, say("sure.outcome", "value", b.Value(s.Reading.Quantity), "probability", percent(b.Probability), "faults", joined("or", faults)))
+		outcomes = append(outcomes, say("sure.outcome", "value", view.OutcomeRange(s.Reading.Quantity, b), "probability", percent(b.Probability), "faults", joined("or", faults)))
 	}
 	text := ""
 	if len(outcomes) > 0 {

@@ -70,7 +70,7 @@ func (v Verification) JSON() VerifiedJSON {
 	}
 	for _, c := range v.Readings {
 		row := CheckedJSON{ReadingJSON: view.ReadingOf(v.j.Circuit, c.Reading), From: view.Amount(c.Accepted.From), To: view.Amount(c.Accepted.To),
-			Fault: view.Amount(math.NaN()), Result: c.program(), Confirms: c.Confirms, Why: c.Accepted.Why.String()}
+			Fault: view.Amount(math.NaN()), Result: c.program(), Confirms: c.Confirms, Why: view.NoValue(c.Accepted.Why)}
 		row.Healthy, row.Low, row.High = view.Amounts(c.Accepted.Expectation)
 		if known {
 			row.Fault, _, _ = view.Amounts(c.With)

@@ -46,7 +46,7 @@ func TestOLPasses(t *testing.T) {
 	for value, passes := range map[string]bool{`"OL"`: true, "3.0": false} {
 		v := verifyOf(t, head+"ohms = "+value+"\n")
 		if c := v.Readings[0]; c.Passes != passes || c.Confirms != passes {
-			t.Errorf("%s: passes %v, confirms %v (%s)", value, c.Passes, c.Confirms, c.Accepted.Why)
+			t.Errorf("%s: passes %v, confirms %v (%+v)", value, c.Passes, c.Confirms, c.Accepted.Why)
 		}
 	}
 }

@@ -55,7 +55,7 @@ func (v Ranked) accountsJSON() []AccountJSON {
 	var out []AccountJSON
 	healthy := v.healthy()
 	for _, c := range v.Why {
-		a := AccountJSON{Fault: c.Name(), Probability: c.Probability, Group: v.Ranking.GroupOf(c), Prior: c.Prior, Reason: c.Reason, Readings: []AccountReadingJSON{}}
+		a := AccountJSON{Fault: c.Name(), Probability: c.Probability, Group: v.Ranking.GroupOf(c), Prior: c.Prior, Reason: priorReason(c.Reason), Readings: []AccountReadingJSON{}}
 		against := positions(c.Against())
 		for i, index := range v.Ranking.Taken {
 			r := v.Ranking.Job.Readings[index]
@@ -71,7 +71,7 @@ func (v Ranked) accountsJSON() []AccountJSON {
 			}
 			a.Readings = append(a.Readings, AccountReadingJSON{Upper: upper, Reading: index, Value: Amount(value), Predicts: Amount(predicted(c, i)),
 				Healthy: expected, Low: low, High: high, Gap: Amount(c.Gap[i]), Misread: c.Misread[i],
-				Against: against[i], Why: c.Why[i].String()})
+				Against: against[i], Why: NoValue(c.Why[i])})
 		}
 		out = append(out, a)
 	}
@@ -133,7 +133,7 @@ func (v Ranked) accountTable(notes *footnotes) table {
 		r := v.Ranking.Job.Readings[index]
 		expected, _, _ := amounts(healthy[i])
 		t.rows = append(t.rows, []string{fmt.Sprintf("%d %s", index+1, readingWords(v.Ranking.Job.Circuit, r)), Read(r),
-			orNone(r.Quantity, expected, healthy[i].Why.String(), notes)})
+			orNone(r.Quantity, expected, NoValue(healthy[i].Why), notes)})
 	}
 	for _, c := range v.Why {
 		if c.Fault.Kind == circuits.Healthy {
@@ -142,7 +142,7 @@ func (v Ranked) accountTable(notes *footnotes) table {
 		t.head = append(t.head, c.Name())
 		against := positions(c.Against())
 		for i, index := range v.Ranking.Taken {
-			cell := orNone(v.Ranking.Job.Readings[index].Quantity, predicted(c, i), c.Why[i].String(), notes)
+			cell := orNone(v.Ranking.Job.Readings[index].Quantity, predicted(c, i), NoValue(c.Why[i]), notes)
 			if high := c.High[i]; !math.IsNaN(high) && !math.IsNaN(predicted(c, i)) { // a reading that moved
 				cell += " to" + nbsp + held(Value(v.Ranking.Job.Readings[index].Quantity, high))
 			}
@@ -208,7 +208,7 @@ func (v Ranked) against(p Page, c rank.Candidate) string {
 		case !math.IsNaN(would):
 			words += " and should be near " + held(Value(r.Quantity, would))
 		case c.Why[i].Kind != network.NoReason:
-			words += " and should show nothing: " + c.Why[i].String()
+			words += " and should show nothing: " + NoValue(c.Why[i])
 		}
 		parts = append(parts, words)
 	}
@@ -219,7 +219,7 @@ func (v Ranked) against(p Page, c rank.Candidate) string {
 	if len(v.Ranking.Taken) == 0 {
 		said = "not tested by any reading"
 	}
-	before := fmt.Sprintf(", %s before any reading (%s)", Percent(c.Prior), c.Reason)
+	before := fmt.Sprintf(", %s before any reading (%s)", Percent(c.Prior), priorReason(c.Reason))
 	if c.Whole().IsDouble() { // the prior is that of the fault that was added
 		before = fmt.Sprintf("; %s alone was given%s", c.Fault.WithoutOhms(), strings.TrimPrefix(before, ","))
 	}

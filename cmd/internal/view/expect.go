@@ -92,7 +92,7 @@ func (e Expected) JSON() ExpectedJSON {
 				if row.Why == nil {
 					row.Why = map[string]string{}
 				}
-				row.Why[strconv.Itoa(i)] = cell.Why.String()
+				row.Why[strconv.Itoa(i)] = NoValue(cell.Why)
 			}
 		}
 		out.Faults = append(out.Faults, row)
@@ -140,7 +140,7 @@ func (e Expected) column(f int, notes *footnotes) []string {
 		expected, low, high := amounts(e.Cells[f][i])
 		value, span := "none", ""
 		if math.IsNaN(expected) {
-			value += nbsp + notes.mark(e.Cells[f][i].Why.String())
+			value += nbsp + notes.mark(NoValue(e.Cells[f][i].Why))
 		} else {
 			value = s.value(expected)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/circuits/read"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
@@ -171,10 +172,10 @@ func TestOutcomes(t *testing.T) {
 	}{
 		{0, plan.OutcomeBand{Low: math.Log(4700), High: math.Log(5300), Faults: named("open H:1"), Places: at("H:1")}, "about 4.99 kΩ: open H:1; hardly H", "4700", "5300"},
 		{0, plan.OutcomeBand{Low: math.Log(100), High: math.Log(200), Faults: named("open H:1"), Places: at("H:1", "H")}, "100 Ω to 200 Ω: open H:1", "100", "200"},
-		{0, plan.OutcomeBand{Low: nan, High: nan, Words: "OL", Faults: named("device H: open inside"), Places: at("H")}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
+		{0, plan.OutcomeBand{Low: nan, High: nan, Discrete: evidence.RayOL, Faults: named("device H: open inside"), Places: at("H")}, "OL: device H: open inside; hardly H:1", `"OL"`, `"OL"`},
 		{1, plan.OutcomeBand{Low: -0.4, High: 0.5, Faults: named("healthy", "open H:1", "open H:2"), Places: at("H:1", "H:2", "H:3", "S")}, "0.00 to 0.50 V: nothing wrong, open H:1 or open H:2", "0", "0.5"},
-		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "the highest the module reports", Places: at("H", "H:1")}, "5.00 V, the highest the module reports: ", "null", "null"},
-		{1, plan.OutcomeBand{Low: nan, High: nan, Words: "no value", Places: at("H", "H:1")}, "no value, the module does not answer: ", "null", "null"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Discrete: evidence.RayHigh, Places: at("H", "H:1")}, "5.00 V, the highest the module reports: ", "null", "null"},
+		{1, plan.OutcomeBand{Low: nan, High: nan, Discrete: evidence.RayNone, Places: at("H", "H:1")}, "no value, the module does not answer: ", "null", "null"},
 		{2, plan.OutcomeBand{Low: 4.95, High: 5.05, Places: at("H", "H:1")}, "about 5.00 V: ", "4.95", "5.05"},
 		{3, plan.OutcomeBand{Low: -0.01, High: 0.02, Places: at("H", "H:1")}, "about 0 A: ", "-0.01", "0.02"},
 		{3, plan.OutcomeBand{Low: -3, High: 190, Places: at("H", "H:1")}, "up to 190 A: ", "-3", "190"},

@@ -8,6 +8,7 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
 )
@@ -166,23 +167,23 @@ func Minutes(m float64) string {
 	return strconv.FormatFloat(math.Round(m*10)/10, 'f', -1, 64) + nbsp + "min"
 }
 
-// outcomeWord is the kind of an outcome: value, OL, none, lowest, highest.
+// outcomeWord is the kind of an outcome as the contract names it.
 func outcomeWord(o plan.OutcomeBand) string {
-	switch {
-	case o.Words == "":
-		return "value"
-	case o.Words == "OL":
+	switch o.Discrete {
+	case evidence.RayOL:
 		return "OL"
-	case strings.HasPrefix(o.Words, "the lowest"):
+	case evidence.RayNone:
+		return "none"
+	case evidence.RayLow:
 		return "lowest"
-	case strings.HasPrefix(o.Words, "the highest"):
+	case evidence.RayHigh:
 		return "highest"
-	case o.Words == plan.Jumps:
+	case evidence.RayJumps:
 		return "jumps"
-	case o.Words == plan.Stays:
+	case evidence.RayStays:
 		return "stays"
 	}
-	return "none"
+	return "value"
 }
 
 // outcome says what a reading would show and what that would mean: which faults it would speak for, and which of the
@@ -226,34 +227,37 @@ func (v Planned) excluded(o plan.OutcomeBand) []string {
 // shows says an outcome's value.
 func (v Planned) shows(r circuits.Reading, o plan.OutcomeBand) string {
 	pin := v.Ranking.Job.Circuit.Pin(r.Point())
-	switch outcomeWord(o) {
-	case "lowest", "highest":
-		if pin == nil {
-			return o.Words
-		}
-		end := pin.RangeVolts[0]
-		if outcomeWord(o) == "highest" {
-			end = pin.RangeVolts[1]
-		}
-		return held(Value(r.Quantity, end)) + ", " + o.Words
-	case "none":
+	switch o.Discrete {
+	case evidence.RayLow:
+		return atEnd(r.Quantity, pin, 0, lowestReported)
+	case evidence.RayHigh:
+		return atEnd(r.Quantity, pin, 1, highestReported)
+	case evidence.RayNone:
 		if r.Quantity == circuits.ScanVolts {
 			return "no value, the module does not answer"
 		}
-		return o.Words
-	case "OL":
+		return "no value"
+	case evidence.RayOL:
 		return "OL"
 	}
 	low, high := v.ends(r, o)
 	return span(r.Quantity, low, high)
 }
 
+// atEnd says the lower (0) or upper (1) end of what a module reports of a pin.
+func atEnd(q circuits.Quantity, pin *circuits.Pin, end int, words string) string {
+	if pin == nil {
+		return words
+	}
+	return held(Value(q, pin.RangeVolts[end])) + ", " + words
+}
+
 // moves says an outcome of a value that is watched while a place is moved.
 func (v Planned) moves(r circuits.Reading, o plan.OutcomeBand) string {
-	switch outcomeWord(o) {
-	case "stays":
+	switch o.Discrete {
+	case evidence.RayStays:
 		return "it stays where it is"
-	case "jumps":
+	case evidence.RayJumps:
 		return "it jumps, to something else"
 	}
 	return "it jumps to " + v.shows(r, o)

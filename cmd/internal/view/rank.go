@@ -117,7 +117,7 @@ func indices(list []int) []int {
 }
 
 func faultJSON(c rank.Candidate) FaultJSON {
-	f := FaultJSON{Fault: c.Name(), Probability: c.Probability, Prior: c.Prior, Reason: c.Reason}
+	f := FaultJSON{Fault: c.Name(), Probability: c.Probability, Prior: c.Prior, Reason: priorReason(c.Reason)}
 	f.Kind, f.Location = kindAndLocation(c.Whole())
 	if c.Ohms != nil {
 		f.Ohms = &OhmsJSON{Amount(c.Ohms.Best), Amount(c.Ohms.Low), Amount(c.Ohms.High)}

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"ohmtrail/circuits"
+	"ohmtrail/cmd/internal/view"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/plan"
 	"ohmtrail/solver/rank"
@@ -214,7 +215,7 @@ func (e *Explain) offer(m *maker, r rank.Ranking, truth rank.Candidate, wrong []
 				continue
 			}
 			n := r.Taken[position]
-			k := Contradiction{Reading: n, Shows: shown(e.Readings[n]), Predicts: c.Why[position].String()}
+			k := Contradiction{Reading: n, Shows: shown(e.Readings[n]), Predicts: view.NoValue(c.Why[position])}
 			if v := c.Predicts[position]; !math.IsNaN(v) {
 				k.Predicts = predicted(e.Readings[n], v)
 			}

@@ -145,7 +145,7 @@ func (m *maker) offered(j *circuits.Job, r rank.Ranking, next plan.Plan, f circu
 	}
 	for _, b := range best.Outcomes {
 		if b.Probability >= 0.02 {
-			out.Means = append(out.Means, plan.Says(&r, best, b))
+			out.Means = append(out.Means, means(&r, best, b))
 		}
 	}
 	return out
