@@ -3,6 +3,7 @@ package evidence
 import (
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 
 	"ohmtrail/circuits"
@@ -43,6 +44,7 @@ type Weighed struct {
 type Scales struct {
 	j          *circuits.Job
 	layout     *network.Layout
+	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
 	stimuli    []int32   // the parameters that are stimuli
 	all        []int32   // all of them
@@ -74,7 +76,7 @@ type Mechanisms struct {
 
 // NewScales prepares a job. there are faults that are there in any case, when a second one is looked for.
 func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scales {
-	w := &Scales{j: j, off: off, layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
+	w := &Scales{j: j, off: off, there: slices.Clip(there), layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.parameters = w.layout.Parameters()
 	for i, p := range w.parameters {
 		w.offset, w.perOhm = append(w.offset, p.Offset()), append(w.perOhm, 0)
@@ -286,7 +288,7 @@ func (w *Scales) Forget() {
 
 // conclude adds up a hypothesis's cells and what speaks for its place.
 func (w *Scales) conclude(x *Weighed) {
-	x.extra = w.placeEvidence(x)
+	x.extra = w.placeEvidence(x) + w.triedEvidence(append(w.there, x.Fault)...)
 	x.LogZ = math.Inf(-1)
 	for _, c := range x.cells {
 		x.LogZ = logAdd(x.LogZ, c.logPrior+c.logL)

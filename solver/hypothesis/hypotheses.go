@@ -89,6 +89,23 @@ func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool 
 	return false
 }
 
+// WorkedOn tells whether work at a place is work on what a fault is: a part or module that is replaced takes with it what is
+// inside, and not the contacts of its plug; a contact that is put right leaves what is behind it; a splice made anew ends the
+// wires that meet there anew.
+func WorkedOn(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool {
+	inside := f.Kind == circuits.DeviceInside || f.Kind == circuits.ModuleInside
+	part := c.Device(at.From.Place) != nil || c.Module(at.From.Place) != nil
+	switch whole := !at.IsWire() && at.From.Cavity == ""; {
+	case f.Kind == circuits.Healthy || f.Kind == circuits.Unlisted:
+		return false
+	case whole && part:
+		return inside && f.At.From.Place == at.From.Place
+	case inside:
+		return f.At == at
+	}
+	return Touches(c, at, f)
+}
+
 // series adds the faults of one place with its share of weight.
 func (l *lister) series(at circuits.Location, weight float64, m modes, reason Reason) {
 	l.add(circuits.Single{Kind: circuits.Open, At: at}, weight*m.open, reason)

@@ -2,6 +2,7 @@ package rank
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"ohmtrail/circuits"
@@ -39,6 +40,11 @@ func unexplained(w *evidence.Scales, xs []evidence.Weighed) bool {
 		}
 	}
 	return false
+}
+
+// changed tells whether the symptom became another one when something was put right: then two faults may have been there.
+func changed(j *circuits.Job) bool {
+	return slices.ContainsFunc(j.Tried, func(t circuits.Tried) bool { return t.Result == circuits.ResultChanged })
 }
 
 // pairs weighs two faults at once: the single faults that explain most, each built in with the ohms that suit it best,

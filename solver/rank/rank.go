@@ -57,7 +57,7 @@ func Without(j *circuits.Job, off evidence.Mechanisms) Ranking {
 	w := evidence.NewScales(j, off)
 	hs := hypothesis.Hypotheses(j.Circuit, hypothesis.DefaultWeights(), j.Inspections)
 	xs := w.WeighAll(hs)
-	if unexplained(w, xs) {
+	if unexplained(w, xs) || changed(j) {
 		xs = append(xs, pairs(w, hs, xs)...)
 	}
 	back := returning(w, xs, hs)

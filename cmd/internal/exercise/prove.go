@@ -62,6 +62,9 @@ func JobKey(j *circuits.Job) string {
 	for _, i := range j.Inspections {
 		fmt.Fprintf(&b, "|%s %s", i.At, i.Seen)
 	}
+	for _, t := range j.Tried {
+		fmt.Fprintf(&b, "|%s %s", t.At, t.Result)
+	}
 	return b.String()
 }
 
@@ -224,7 +227,24 @@ func (p *Play) Evidence(steps int) *circuits.Job {
 			j.Readings = append(j.Readings, s.Reply.Reading)
 		}
 	}
+	j.Tried = p.tried(steps)
 	return j
+}
+
+// tried are the places put right among the first steps while something is still wrong: it lies elsewhere.
+func (p *Play) tried(steps int) []circuits.Tried {
+	var out []circuits.Tried
+	var repaired []circuits.Location
+	for _, s := range p.Steps[:steps] {
+		if s.Action.Kind == Repair && s.Reply.Refused == "" {
+			repaired = append(repaired, s.Action.At)
+			out = append(out, circuits.Tried{At: s.Action.At, Result: circuits.ResultRemains})
+		}
+	}
+	if p.machine.left(repaired) == (circuits.Fault{}) {
+		return nil
+	}
+	return out
 }
 
 // Words says a reading in a few words: leads and conditions.
