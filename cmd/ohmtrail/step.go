@@ -26,8 +26,8 @@ and layout too.
 
 A value is typed as the meter shows it: 4.98, 4,98, 980m, 4k7, OL, or the lowest and the highest of a
 reading that moved, 1.9 4.98; where the symptom comes and goes, with "there" or "away" behind it if
-that could be seen. Other words: skip, take N, why, undo, draw FILE, list, note TEXT, help,
-quit. The end of the input ends it too; values may come from a pipe.`,
+that could be seen. Other words: skip, take N, why, tried PLACE RESULT (a repair, and whether the
+symptom remains, is gone or changed), undo, draw FILE, list, note TEXT, help, quit. The end of the input ends it too; values may come from a pipe.`,
 		Example: `  ohmtrail step mast-height.job.toml
   printf '0.0\n5.01\n' | ohmtrail step mast-height.job.toml`,
 		Args:              filesWanted(1, 1, "one job file"),
@@ -76,10 +76,16 @@ type stepping struct {
 	offered []plan.Suggestion // worth taking and not skipped, best first
 	now     int               // index of the one that is shown
 	skipped map[string]bool   // by circuits.ReadingKey
-	added   []files.Addition  // what this session wrote, to be taken back from the end
+	added   []kept            // by this session, to be taken back from the end
 	note    string            // goes with the next value
 	doubted string            // a value that was doubted, to be taken when it is typed again
 	advice  []string          // said already
+}
+
+// kept is an entry of the job file: a reading, or something that was tried.
+type kept struct {
+	files.Addition
+	tried bool
 }
 
 // worthTaking is the least information in bits for which a reading is offered beyond those of the plan.
@@ -169,11 +175,26 @@ func (s *stepping) close() error {
 	if s.note != "" {
 		b.WriteString("The note was not written: no value followed it.\n")
 	}
+	readings, tried := 0, 0
+	for _, w := range s.added {
+		if w.tried {
+			tried++
+		} else {
+			readings++
+		}
+	}
 	noun := "readings"
-	if len(s.added) == 1 {
+	if readings == 1 {
 		noun = "reading"
 	}
-	fmt.Fprintf(&b, "%d %s written into %s.\n", len(s.added), noun, s.name)
+	repairs := ""
+	if tried > 0 {
+		repairs = fmt.Sprintf(", and what was tried at %d places,", tried)
+		if tried == 1 {
+			repairs = ", and what was tried at one place,"
+		}
+	}
+	fmt.Fprintf(&b, "%d %s%s written into %s.\n", readings, noun, repairs, s.name)
 	return s.d.text(b.String())
 }
 

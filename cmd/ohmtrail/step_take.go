@@ -30,8 +30,9 @@ func stepWords() []stepWord {
 		{"take", "N", "take reading N of the list instead", (*stepping).choose},
 		{"list", "", "the readings taken, and those worth taking", (*stepping).list},
 		{"why", "", "hold the leading faults against the readings", (*stepping).why},
+		{"tried", "PLACE RESULT", "a place put right, and the symptom remains, is gone or changed", (*stepping).tried},
 		{"note", "TEXT", "a note for the next value", (*stepping).keepNote},
-		{"undo", "", "take the last reading of this session out of the file", (*stepping).undo},
+		{"undo", "", "take the last entry of this session out of the file", (*stepping).undo},
 		{"draw", "FILE", "draw the circuit with its suspects, as .svg, .png or .dot", (*stepping).draw},
 		{"help", "", "this list", (*stepping).help},
 		{"quit", "", "end; all is written already", nil},
@@ -99,7 +100,7 @@ func (s *stepping) value(line, word string) error {
 	case err != nil:
 		return s.refused("Not written: the job could not be used with it. The file is as it was.", err)
 	}
-	s.added = append(s.added, added)
+	s.added = append(s.added, kept{Addition: added})
 	s.note = ""
 	return s.moved(check.job)
 }
@@ -192,10 +193,36 @@ func (s *stepping) keepNote(rest string) error {
 	return s.say("It will stand with the next value.")
 }
 
-// undo takes the last reading that this session wrote out of the file again.
+// tried writes what was done about the symptom into the job file, and shows what that moved.
+func (s *stepping) tried(rest string) error {
+	words := strings.Fields(rest)
+	const usage = "Write tried C7:3 remains, gone or changed, and behind it what was done."
+	if len(words) < 2 || !slices.Contains(circuits.Results(), strings.ToLower(words[1])) {
+		return s.say(usage)
+	}
+	at, err := s.job.Circuit.Somewhere(words[0])
+	if err != nil {
+		return s.say(sentenceOf(err.Error()))
+	}
+	text, err := files.Read(s.name, nil)
+	if err != nil {
+		return s.say(sentenceOf(err.Error()))
+	}
+	check := &parsed{text: text, from: linesOf(text.Body), confirm: true}
+	t := circuits.Tried{At: at, Result: circuits.Result(strings.ToLower(words[1])), Done: strings.Join(words[2:], " ")}
+	added, err := files.Append(s.name, files.TriedBlock(t), check.usable)
+	if err != nil {
+		return s.refused("Not written: the job could not be used with it. The file is as it was.", err)
+	}
+	s.added = append(s.added, kept{added, true})
+	s.doubted = ""
+	return s.moved(check.job)
+}
+
+// undo takes the last entry that this session wrote out of the file again.
 func (s *stepping) undo(string) error {
 	if len(s.added) == 0 {
-		return s.say("Nothing to take back: this session has written no reading.")
+		return s.say("Nothing to take back: this session has written nothing.")
 	}
 	text, err := files.Read(s.name, nil)
 	if err != nil {
@@ -236,7 +263,7 @@ func (s *stepping) help(string) error {
 	var b strings.Builder
 	b.WriteString("Type the value as the meter shows it: 4.98, 4,98, 980m, 4k7, OL, or two of a reading that moved: 1.9 4.98\n")
 	for _, w := range stepWords() {
-		fmt.Fprintf(&b, "  %-10s %s\n", strings.TrimSpace(w.name+" "+w.wants), w.does)
+		fmt.Fprintf(&b, "  %-18s %s\n", strings.TrimSpace(w.name+" "+w.wants), w.does)
 	}
 	return s.d.text(b.String())
 }

@@ -54,6 +54,9 @@ func (v Planned) State(p Page) string {
 	}
 	b.WriteString(p.strong(head) + "\n")
 	b.WriteString(p.paragraph("  ", reasonText(Reason(&v.Ranking, v.Plan))))
+	if words := triedWords(v.Ranking.Job); words != "" {
+		b.WriteString(p.paragraph("  ", words+"."))
+	}
 	for _, a := range v.Advice {
 		b.WriteString(p.paragraph("  ", heldPercent(a)))
 	}

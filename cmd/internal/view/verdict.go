@@ -58,6 +58,9 @@ func Verdict(r *rank.Ranking) string {
 	} else if words := awayWords(r); words != "" {
 		b.WriteString(". " + words)
 	}
+	if words := triedWords(r.Job); words != "" {
+		b.WriteString(". " + words)
+	}
 	return b.String()
 }
 
