@@ -68,6 +68,15 @@ func ReadingBlock(r circuits.Reading) string {
 	return b.String()
 }
 
+// TriedBlock is something that was tried as a job file has it.
+func TriedBlock(t circuits.Tried) string {
+	done := ""
+	if t.Done != "" {
+		done = "done = " + circuittext.Quote(t.Done) + "\n"
+	}
+	return "[[tried]]\nat = " + circuittext.Quote(t.At.String()) + "\n" + done + "result = " + circuittext.Quote(string(t.Result)) + "\n"
+}
+
 // valueText is one value, or the two of a reading that moved.
 func valueText(r circuits.Reading) string {
 	high := decimal(r.High)
