@@ -47,14 +47,13 @@ type Module struct {
 	Width       models.Width // of its number
 }
 
-// Connector is an in-line connector; paths cross it from the first side to the second.
+// Connector is an in-line connector of two halves; the first path through it crosses from the first side to the second.
 type Connector struct {
 	Name, Label string
 	Line        int
 	AccessMin   float64
 	Sides       [2]string
-	Crossed     bool // some path goes through it, so it has a second half
-	StartsOnly  bool // paths only start here: the wires are on its first side
+	Crossed     bool // some wire is on its second half
 }
 
 // Splice joins all wires that touch it.
@@ -118,6 +117,16 @@ type Contact struct {
 	Line     int
 	Ohms     float64
 	Width    models.Width // of its number
+
+	AgainstPath bool // the path through it reads from the second half to the first
+}
+
+// InPathOrder are its two sides as current counts positive: from the harness into a part, else as its path reads.
+func (k Contact) InPathOrder() (from, to Point) {
+	if k.AgainstPath {
+		return k.Second, k.First
+	}
+	return k.First, k.Second
 }
 
 // FaultNote is the author's claim of what a fault does here; the project's tests hold the claim against the solver.

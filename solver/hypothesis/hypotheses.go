@@ -64,7 +64,8 @@ func (l *lister) add(f circuits.Single, weight float64, reason Reason) {
 }
 
 // Touches tells whether a hand or an eye at a place meets a fault: at the fault's own place, or at an element (connector,
-// splice, part) that the place belongs to.
+// splice, part) that the place belongs to. A cavity with nothing mated is the end of its wires: a plug put in there for a
+// test meets their crimps.
 func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool {
 	for _, l := range []circuits.Location{f.At, f.To} {
 		if l.IsZero() {
@@ -76,12 +77,12 @@ func Touches(c *circuits.Circuit, at circuits.Location, f circuits.Single) bool 
 		if at.IsWire() {
 			continue
 		}
-		whole := at.From.Cavity == ""
+		whole, mated := at.From.Cavity == "", c.Contact(circuits.PointLocation(at.From.Terminal())) != nil
 		for _, p := range []circuits.Point{l.From, l.To} {
 			if p.IsZero() {
 				continue
 			}
-			if whole && (p.Place == at.From.Place || c.PlugOf(p) == at.From.Place) || !whole && p.Terminal() == at.From.Terminal() && !l.IsWire() {
+			if whole && (p.Place == at.From.Place || c.PlugOf(p) == at.From.Place) || !whole && p.Terminal() == at.From.Terminal() && !(l.IsWire() && mated) {
 				return true
 			}
 		}

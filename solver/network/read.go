@@ -134,6 +134,9 @@ func (n *netlist) probe(r circuits.Reading) probe {
 	case circuits.Amps:
 		b := n.values.branches[n.series[r.At]]
 		p.plus, p.minus = b.a, b.b
+		if k := n.c.Contact(r.At); k != nil && k.AgainstPath {
+			p.sign = -1
+		}
 	default:
 		p.plus, p.minus = n.nodeOf(r.Point()), n.nodeOf(r.To)
 	}

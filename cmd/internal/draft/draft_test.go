@@ -195,7 +195,7 @@ func TestBadOptionsSayWhatToDo(t *testing.T) {
 		{"part=thermistor through=C7", "part=rtd name=C7", "C7 is the name of an in-line connector already"},
 		{"part=thermistor", "part=rtd volts=24", "volts concerns the whole circuit; give it as --volts"},
 		{"part=thermistor", "rtd", `"rtd" is no NAME=ANSWER`},
-		{"part=thermistor through=C7,S2", "part=rtd pins=A5,A2 through=S2,C7", "crosses C7 the other way round"},
+		{"part=thermistor through=C7,S2", "part=rtd pins=A5,A2 through=S2,C7", "it has S2 and TS2 on different sides of C7"},
 	} {
 		var out bytes.Buffer
 		o := options(t, c.text)

@@ -20,10 +20,10 @@ func (d *diagram) columns() {
 		if d.parts[s.from.part].kind == studPart && s.from.part != s.to.part {
 			right[i] = false // a ground stands at the end, however the run is written
 		}
-		if !d.parts[s.from.part].crossed && !d.parts[s.to.part].crossed && d.parts[s.from.part].kind != postPart {
-			free = append(free, i)
+		if bound, leads := d.bound(s); bound {
+			right[i] = leads
 		} else {
-			right[i] = true
+			free = append(free, i)
 		}
 	}
 	best, cost := d.layer(right)
@@ -44,6 +44,22 @@ func (d *diagram) columns() {
 		d.parts[i].column = best[i]
 	}
 	d.splitSplices()
+}
+
+// bound tells whether a wire may lead only one way, and which: the halves of a crossed connector look west and east. One
+// that lies between two halves that look alike is free.
+func (d *diagram) bound(s strand) (bound, right bool) {
+	from, to := d.parts[s.from.part], d.parts[s.to.part]
+	leaves, arrives := s.from.at.Side == from.sides[1], s.to.at.Side == to.sides[0]
+	switch {
+	case from.crossed && to.crossed:
+		return leaves == arrives, leaves
+	case from.crossed:
+		return true, leaves
+	case to.crossed:
+		return true, arrives
+	}
+	return from.kind == postPart, true
 }
 
 // layer gives each part a column such that wires lead the wanted way, and the cost of the result.

@@ -53,11 +53,13 @@ type row struct {
 
 // end is where a strand meets a part.
 type end struct {
+	at        circuits.Point
 	part, row int
 	face      face
 }
 
-// strand is a wire between two parts, in the order in which its run reads it.
+// strand is a wire between two parts, in the order in which its run reads it; a run that crosses its connectors from the
+// second half to the first is read from its end.
 type strand struct {
 	wire     *circuits.Wire
 	from, to end
@@ -78,12 +80,30 @@ func build(c *circuits.Circuit) *diagram {
 	d.addParts()
 	for i := range c.Wires {
 		w := &c.Wires[i]
-		d.strands = append(d.strands, strand{wire: w, from: end{part: d.byName[w.From.Place]}, to: end{part: d.byName[w.To.Place]}})
+		s := strand{wire: w, from: end{at: w.From, part: d.byName[w.From.Place]}, to: end{at: w.To, part: d.byName[w.To.Place]}}
+		if d.readsBack(c.Runs[w.Run]) {
+			s.from, s.to = s.to, s.from
+		}
+		d.strands = append(d.strands, s)
 	}
 	d.columns()
 	d.chooseFaces()
 	d.fillRows()
 	return d
+}
+
+// readsBack tells whether a run crosses the first connector that it meets from the second half to the first.
+func (d *diagram) readsBack(r circuits.Run) bool {
+	for _, i := range r.Wires {
+		w := d.circuit.Wires[i]
+		if p := d.parts[d.byName[w.From.Place]]; p.crossed {
+			return w.From.Side == p.sides[0]
+		}
+		if p := d.parts[d.byName[w.To.Place]]; p.crossed {
+			return w.To.Side == p.sides[1]
+		}
+	}
+	return false
 }
 
 func (d *diagram) addParts() {
@@ -133,8 +153,8 @@ func (d *diagram) addParts() {
 func (d *diagram) chooseFaces() {
 	for i := range d.strands {
 		s := &d.strands[i]
-		s.from.face = d.faceOf(s.from.part, s.to.part, s.wire.From, east)
-		s.to.face = d.faceOf(s.to.part, s.from.part, s.wire.To, west)
+		s.from.face = d.faceOf(s.from.part, s.to.part, s.from.at, east)
+		s.to.face = d.faceOf(s.to.part, s.from.part, s.to.at, west)
 		if a, b := &d.parts[s.from.part], &d.parts[s.to.part]; a.column == b.column {
 			// A strand within one column turns round in the channel beside it.
 			switch {
@@ -189,12 +209,8 @@ func (d *diagram) fillRows() {
 	}
 	for i, s := range d.strands {
 		for j, e := range []end{s.from, s.to} {
-			at := s.wire.From
-			if j == 1 {
-				at = s.wire.To
-			}
-			list(e.part, row{point: at.Terminal()})
-			k := key{at.Terminal(), e.face}
+			list(e.part, row{point: e.at.Terminal()})
+			k := key{e.at.Terminal(), e.face}
 			ends[e.part][k] = append(ends[e.part][k], 2*i+j)
 		}
 	}

@@ -104,8 +104,8 @@ func amperePlace(c *circuits.Circuit, at circuits.Location) string {
 	}
 	if k := c.Contact(at); k != nil {
 		side := "harness side"
-		if k.First.Side != "" {
-			side = k.First.Side + " half"
+		if from, _ := k.InPathOrder(); from.Side != "" {
+			side = from.Side + " half"
 		}
 		return "contact" + nbsp + at.String() + ", red lead on the " + side
 	}
