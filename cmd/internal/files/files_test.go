@@ -163,4 +163,8 @@ func TestTodayIsWrittenAsItIsRead(t *testing.T) {
 	if block != want {
 		t.Errorf("a reading is written as\n%swant\n%s", block, want)
 	}
+	tried := TriedBlock(circuits.Tried{At: circuits.PointLocation(circuits.Point{Place: "C7", Cavity: "3"}), Done: "tightened", Result: circuits.ResultRemains})
+	if want := "[[tried]]\nat = \"C7:3\"\ndone = \"tightened\"\nresult = \"remains\"\n"; tried != want {
+		t.Errorf("what was tried is written as\n%swant\n%s", tried, want)
+	}
 }

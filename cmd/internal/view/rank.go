@@ -35,6 +35,8 @@ func Leading(r rank.Ranking) []rank.Candidate {
 type RankedJSON struct {
 	Groups      []GroupJSON    `json:"groups"`
 	Verdict     string         `json:"verdict"`
+	Fit         Amount         `json:"fit"`
+	Learned     []LearnedJSON  `json:"learned"`
 	Unexplained []int          `json:"unexplained"`
 	Refused     []int          `json:"refused"`             // ohms readings of a live circuit, by index
 	Returning   *ReturningJSON `json:"returning,omitempty"` // codes that nothing there now sets
@@ -78,7 +80,7 @@ type OhmsJSON struct {
 // JSON is the contract's form.
 func (v Ranked) JSON() RankedJSON {
 	r := v.Ranking
-	out := RankedJSON{Groups: []GroupJSON{}, Verdict: Verdict(&r), Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
+	out := RankedJSON{Groups: []GroupJSON{}, Verdict: Verdict(&r), Fit: Amount(r.Fit), Learned: LearnedOf(&r), Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
 		Readings: []ReadingJSON{}, Misread: []Amount{}, Cautions: Cautions(r.Job)}
 	if out.Cautions == nil {
 		out.Cautions = []string{}

@@ -19,6 +19,9 @@ func (v Ranked) Text(p Page, top int) string {
 	b.WriteString(p.paragraph("  ", v.verdict()))
 	b.WriteString("\n" + p.strong("Faults") + "\n")
 	b.WriteString(v.groupsText(p, top))
+	if learned := LearnedText(p, &v.Ranking); learned != "" {
+		b.WriteString("\n" + learned)
+	}
 	if shown := shownUnits(v.Ranking.Job); len(shown) > 0 {
 		b.WriteString("\n" + p.strong("Taken by the module for") + "\n")
 		for _, s := range shown {

@@ -8,8 +8,16 @@ import (
 	"ohmtrail/solver/rank"
 )
 
-// Verdict says in a sentence or two what the readings decide, and what they do not.
+// Verdict says in a sentence or two what the readings decide, and what they do not. Where file or meter do not fit, that comes
+// first.
 func Verdict(r *rank.Ranking) string {
+	if doubt := fitWords(r); doubt != "" {
+		return doubt + ". By the file as it is: " + decision(r)
+	}
+	return decision(r)
+}
+
+func decision(r *rank.Ranking) string {
 	if len(r.Groups) == 0 {
 		return "no fault is possible here"
 	}
