@@ -55,6 +55,7 @@ type Single struct {
 	Words   string   // DeviceInside and ModuleInside
 	Ohms    float64  // the added or shorting resistance, where HasOhms
 	HasOhms bool
+	Shows   float64 // the stimulus that a part shows which reads wrong, on a machine that has the fault
 }
 
 // Fault is no fault, one, or two at once. It is comparable; the zero Fault is healthy.
@@ -74,9 +75,9 @@ func (s Single) WithOhms(ohms float64) Single {
 	return s
 }
 
-// WithoutOhms is the single fault whatever its resistance.
+// WithoutOhms is the single fault whatever its resistance, or what its part shows.
 func (s Single) WithoutOhms() Single {
-	s.Ohms, s.HasOhms = 0, false
+	s.Ohms, s.HasOhms, s.Shows = 0, false, 0
 	return s
 }
 
@@ -109,7 +110,7 @@ func (f Fault) String() string {
 	return f.First.String()
 }
 
-// WithoutOhms is the fault whatever its resistances.
+// WithoutOhms is the fault whatever its resistances, or what its parts show.
 func (f Fault) WithoutOhms() Fault {
 	return Fault{f.First.WithoutOhms(), f.Second.WithoutOhms()}
 }

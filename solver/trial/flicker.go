@@ -32,7 +32,7 @@ func (m *flicker) there(yes bool) {
 		f = f.WithOhms(drawnOhms(f.Kind, m.random))
 	case f.Words == circuits.ReadsWrong:
 		if d := m.v.circuit.Device(f.At.From.Place); !d.Kind.TwoState() {
-			f.Ohms = d.Range[0] + m.random.Float64()*(d.Range[1]-d.Range[0])
+			f.Shows = d.Range[0] + m.random.Float64()*(d.Range[1]-d.Range[0])
 		}
 	}
 	m.v.Fault = circuits.Fault{First: f}

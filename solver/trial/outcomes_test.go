@@ -39,9 +39,9 @@ func drawHypothesis(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *ran
 		return f.WithOhms(between(2, 1e5))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		d := c.Device(f.At.From.Place)
-		f.Ohms = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0]) // a vehicle carries the stimulus shown in Ohms
+		f.Shows = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
 		if d.Kind.TwoState() {
-			f.Ohms = float64(random.IntN(2))
+			f.Shows = float64(random.IntN(2))
 		}
 	}
 	return f

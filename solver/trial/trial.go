@@ -242,7 +242,7 @@ func nameSeed(name string) uint64 {
 }
 
 // DrawFault draws a single fault by the prior weights, never healthy. Series ohms are log-uniform from 3 Ω to 300 kΩ,
-// those of a short from 0.1 Ω to 10 kΩ; a part that reads wrong shows any stimulus of its range, carried in Ohms.
+// those of a short from 0.1 Ω to 10 kΩ; a part that reads wrong shows any stimulus of its range.
 func DrawFault(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits.Single {
 	var listed []hypothesis.Hypothesis
 	total := 0.0
@@ -268,9 +268,9 @@ func DrawFault(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *rand.Ran
 		return f.WithOhms(drawnOhms(f.Kind, random))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		d := c.Device(f.At.From.Place)
-		f.Ohms = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
+		f.Shows = d.Range[0] + random.Float64()*(d.Range[1]-d.Range[0])
 		if d.Kind.TwoState() {
-			f.Ohms = float64(random.IntN(2))
+			f.Shows = float64(random.IntN(2))
 		}
 	}
 	return f

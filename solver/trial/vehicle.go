@@ -139,7 +139,7 @@ func (v *Vehicle) At(r circuits.Reading) map[string]float64 {
 	}
 	for _, f := range []circuits.Single{v.Fault.First, v.Fault.Second} {
 		if f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
-			out[f.At.From.Place] = f.Ohms
+			out[f.At.From.Place] = f.Shows
 		}
 	}
 	return out

@@ -93,10 +93,10 @@ func (m *maker) withOhms(f circuits.Single) circuits.Single {
 		return f.WithOhms(between(0.1, 10e3))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		d := m.c.Device(f.At.From.Place)
-		f.Ohms = roundTo(d.Range[0]+m.random.Float64()*(d.Range[1]-d.Range[0]), 3)
-		f.Ohms = min(max(f.Ohms, d.Range[0]), d.Range[1])
+		f.Shows = roundTo(d.Range[0]+m.random.Float64()*(d.Range[1]-d.Range[0]), 3)
+		f.Shows = min(max(f.Shows, d.Range[0]), d.Range[1])
 		if d.Kind.TwoState() {
-			f.Ohms = float64(m.random.IntN(2))
+			f.Shows = float64(m.random.IntN(2))
 		}
 	}
 	return f

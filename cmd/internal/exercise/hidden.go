@@ -66,7 +66,7 @@ func (x *Exercise) JSON() HiddenJSON {
 		Answers:    h.Answers, Useful: h.Useful, Seen: []SeenJSON{}, Plan: WayJSON(h.Plan), HalfSplit: WayJSON(h.HalfSplit)}
 	for i, s := range []circuits.Single{h.Fault.First, h.Fault.Second} {
 		if s.Kind == circuits.DeviceInside {
-			out.Shows[i] = s.Ohms
+			out.Shows[i] = s.Shows
 		}
 	}
 	for _, s := range h.Seen {
@@ -127,9 +127,9 @@ func (j HiddenJSON) hidden(x *Exercise) (Hidden, error) {
 		case s.Kind.TakesOhms() && (!s.HasOhms || !(s.Ohms >= 0 && s.Ohms <= 1e12)):
 			return h, fmt.Errorf("%q lacks its ohms", s)
 		case s.Kind == circuits.DeviceInside && s.Words == circuits.ReadsWrong:
-			s.Ohms = j.Shows[i]
-			if d := x.Circuit.Device(s.At.From.Place); !(s.Ohms >= d.Range[0] && s.Ohms <= d.Range[1]) {
-				return h, fmt.Errorf("%q shows %g, which the sensor cannot", s, s.Ohms)
+			s.Shows = j.Shows[i]
+			if d := x.Circuit.Device(s.At.From.Place); !(s.Shows >= d.Range[0] && s.Shows <= d.Range[1]) {
+				return h, fmt.Errorf("%q shows %g, which the sensor cannot", s, s.Shows)
 			}
 		}
 	}
