@@ -1,3 +1,5 @@
+// Package circuits is the vocabulary of wiring diagrams: circuits, parts, places, faults, jobs, readings, and what a reading
+// costs. It computes no voltage and reads no text; circuits/read makes its values.
 package circuits
 
 import "ohmtrail/models"
