@@ -36,8 +36,8 @@ type part struct {
 	kind    partKind
 	name    string
 	label   string    // the author's long name, or the device's kind; "" for none
-	sides   [2]string // the names of a connector's halves
-	crossed bool      // a connector with wires on both halves: first half west, second half east
+	sides   [2]string // the names of a connector's halves, west and east
+	crossed bool      // a connector with wires on both halves
 	rows    []row
 	column  int
 }
@@ -58,8 +58,8 @@ type end struct {
 	face      face
 }
 
-// strand is a wire between two parts, in the order in which its run reads it; a run that crosses its connectors from the
-// second half to the first is read from its end.
+// strand is a wire between two parts, in the order in which its run reads it; a run that crosses its connectors from
+// east to west is read from its end.
 type strand struct {
 	wire     *circuits.Wire
 	from, to end
@@ -78,6 +78,7 @@ type diagram struct {
 func build(c *circuits.Circuit) *diagram {
 	d := &diagram{circuit: c, byName: map[string]int{}}
 	d.addParts()
+	d.mirror()
 	for i := range c.Wires {
 		w := &c.Wires[i]
 		s := strand{wire: w, from: end{at: w.From, part: d.byName[w.From.Place]}, to: end{at: w.To, part: d.byName[w.To.Place]}}
@@ -90,20 +91,6 @@ func build(c *circuits.Circuit) *diagram {
 	d.chooseFaces()
 	d.fillRows()
 	return d
-}
-
-// readsBack tells whether a run crosses the first connector that it meets from the second half to the first.
-func (d *diagram) readsBack(r circuits.Run) bool {
-	for _, i := range r.Wires {
-		w := d.circuit.Wires[i]
-		if p := d.parts[d.byName[w.From.Place]]; p.crossed {
-			return w.From.Side == p.sides[0]
-		}
-		if p := d.parts[d.byName[w.To.Place]]; p.crossed {
-			return w.To.Side == p.sides[1]
-		}
-	}
-	return false
 }
 
 func (d *diagram) addParts() {
