@@ -85,6 +85,9 @@ func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
 		case onTheWay:
 			p = &b.pred
 			l.cases[x].LeaningTo(ohms, b.w.stimuli, p)
+		case l.rows[x].numbers == 0:
+			p = &b.pred
+			l.cases[x].Leaning(ohms, o.least(), p)
 		default:
 			p = &b.pred
 			l.cases[x].LeaningTo(ohms, b.asked(&l.rows[x]), p)
@@ -102,12 +105,8 @@ func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
 	return true
 }
 
-// asked are the parameters that a member is asked for which is predicted again: the stimuli, and what it leant on before; all of
-// them where it has not been looked at.
+// asked are the parameters that a member is asked for which is predicted again: the stimuli, and what it leant on before.
 func (b *bench) asked(r *row) []int32 {
-	if r.numbers == 0 {
-		return b.w.all
-	}
 	b.ask = append(b.ask[:0], b.w.stimuli...)
 	for _, c := range r.column[:r.numbers] {
 		if int(c) < len(b.w.parameters) {
@@ -123,8 +122,12 @@ func (l *laid) begin(b *bench, f circuits.Single, members []int) {
 	l.members, l.cases = append(l.members[:0], members...), l.cases[:0]
 	for _, i := range members {
 		var c *network.Case
-		if b.threw(i) {
-			l.moved[i].Place(b.sceneAt(i, f, l.at), b.faultAt(i, f))
+		if k, count := b.threw(i); count > 0 {
+			scene := b.w.obs[i].thrown[k]
+			if count > 1 || b.forced != "" || f.Kind == circuits.Swapped {
+				scene = b.sceneAt(i, f, l.at)
+			}
+			l.moved[i].Place(scene, b.faultAt(i, f))
 			c = &l.moved[i]
 		}
 		l.cases = append(l.cases, c)
@@ -260,7 +263,9 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 		return
 	}
 	b.follow(l, f, ohms, width)
-	b.straighten(l, f, ohms, width)
+	if b.exactly || b.prior+l.logL+b.evenly(l) > b.w.best-straightenGap {
+		b.straighten(l, f, ohms, width)
+	}
 	l.logL += b.evenly(l) + b.beyond(l)
 	squares, count := l.joint.distance(l.miss)
 	if count == len(members) && squares < poorFit*float64(count) || b.behind(l.logL) {
@@ -299,12 +304,13 @@ func (b *bench) behind(logL float64) bool {
 	return !b.exactly && b.prior+logL < b.w.best-2*b.w.coarse
 }
 
-// threw tells whether an unknown switch of an observation is the other way than where the search begins.
-func (b *bench) threw(i int) bool {
+// threw is an unknown switch of an observation that is the other way than where the search begins, and how many are.
+func (b *bench) threw(i int) (last, count int) {
 	for _, k := range b.w.obs[i].switches {
 		if b.on[k] != b.w.on[k] {
-			return true
+			last = k
+			count++
 		}
 	}
-	return false
+	return last, count
 }

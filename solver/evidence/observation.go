@@ -43,7 +43,9 @@ type observation struct {
 	same      int     // the earlier observation that this one only repeats; -1 for none
 	span      float64 // volts, ohms or amps over which a misread value may lie
 	quantity  circuits.Quantity
-	sound     bool // read on another machine of the kind, which works
+	thrown    map[int]*network.Scene // by unknown switch: the network with it the other way
+	minds     map[int]bool           // likewise: whether that matters to a sound machine
+	sound     bool                   // read on another machine of the kind, which works
 }
 
 // sigmaOf is one standard deviation of a reading's own error: its bound/√3, or a converter's step/√12.

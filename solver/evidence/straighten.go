@@ -19,6 +19,9 @@ const (
 	bent = 1.5
 	// straightenSteps bounds the laws drawn anew.
 	straightenSteps = 4
+	// straightenGap is how far below the best evidence, in logarithm, a strip's may be for its laws to be looked at: what lies
+	// further below leads nowhere, and looking could only lower it.
+	straightenGap = 4
 )
 
 // widthEnd is the end of a width in standard deviations of the even spread.

@@ -152,7 +152,11 @@ func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
 		}
 		other := &b.thrown
 		b.on[k] = 1 - b.on[k]
-		b.locate(other, f, append([]int(nil), l.members...), c.ohms(f), c.width, exact)
+		b.member = append(b.member[:0], l.members...)
+		b.locate(other, f, b.member, c.ohms(f), c.width, false)
+		if exact && other.logL > l.logL {
+			b.locate(other, f, b.member, c.ohms(f), c.width, true)
+		}
 		if other.logL > l.logL {
 			*l, *other = *other, *l
 		} else {
@@ -163,16 +167,29 @@ func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
 	return added
 }
 
-// switched tells whether an unknown switch moves an observation under the fault placed.
+// switched tells whether an unknown switch moves an observation under the fault placed. One that does not feel the fault minds a
+// switch as a sound machine does.
 func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
 	o := &b.w.obs[i]
-	if !o.hasSwitch(k) {
+	scene, has := o.thrown[k]
+	if !has {
 		return false
 	}
 	p := &b.preds[i][0]
-	b.on[k] = 1 - b.on[k]
-	b.single.Place(b.sceneAt(i, f, b.w.start), b.faultAt(i, f))
-	b.on[k] = 1 - b.on[k]
+	if b.forced == "" && !feels(o, p, &o.healthy[0]) {
+		return o.minds[k]
+	}
+	if b.forced != "" || f.Kind == circuits.Swapped {
+		b.on[k] = 1 - b.on[k]
+		scene = b.sceneAt(i, f, b.w.start)
+		b.on[k] = 1 - b.on[k]
+	}
+	b.single.Place(scene, b.faultAt(i, f))
 	b.single.Value(c.ohms(f), &b.pred)
-	return b.pred.Status != p.Status || b.pred.Status == network.Fine && math.Abs(b.pred.Value-p.Value) > 0.3*o.sigma
+	return minds(o, &b.pred, p)
+}
+
+// minds tells whether a switch thrown the other way matters to an observation.
+func minds(o *observation, thrown, p *network.Prediction) bool {
+	return thrown.Status != p.Status || thrown.Status == network.Fine && math.Abs(thrown.Value-p.Value) > 0.3*o.sigma
 }

@@ -47,7 +47,6 @@ type Scales struct {
 	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
 	stimuli    []int32   // the parameters that are stimuli
-	all        []int32   // all of them
 	perOhm     []float64 // by parameter: standard deviations in an ohm of a contact; 0 for any other
 	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
 	scen       scenarios
@@ -80,7 +79,6 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	w.parameters = w.layout.Parameters()
 	for i, p := range w.parameters {
 		w.offset, w.perOhm = append(w.offset, p.Offset()), append(w.perOhm, 0)
-		w.all = append(w.all, int32(i))
 		if p.Kind == network.Stimulus {
 			w.stimuli = append(w.stimuli, int32(i))
 		}
@@ -106,7 +104,13 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	for i := range w.obs {
 		w.prepare(&w.obs[i])
 	}
+	for i := range w.obs {
+		w.throwSwitches(&w.obs[i])
+	}
 	w.findStart()
+	for i := range w.obs {
+		w.throwSwitches(&w.obs[i])
+	}
 	w.codes = newCodeViews(w)
 	return w
 }
@@ -154,6 +158,22 @@ func (w *Scales) sound(o *observation, k int) {
 	var c network.Case
 	c.Place(o.scenes[k], circuits.Single{})
 	c.Leaning(0, o.least(), &o.healthy[k])
+}
+
+// throwSwitches makes the networks of an observation with each of its unknown switches the other way.
+func (w *Scales) throwSwitches(o *observation) {
+	o.thrown, o.minds = map[int]*network.Scene{}, map[int]bool{}
+	on := append([]float64(nil), w.on...)
+	for _, k := range o.switches {
+		on[k] = 1 - on[k]
+		o.thrown[k] = o.frame.Scene(w.settings(o, w.start, on))
+		on[k] = w.on[k]
+		var c network.Case
+		var p network.Prediction
+		c.Place(o.thrown[k], circuits.Single{})
+		c.Value(0, &p)
+		o.minds[k] = minds(o, &p, &o.healthy[0])
+	}
 }
 
 // findStart lays a sound machine to the readings, so that every search for the unknown stimuli begins where it has them.
@@ -283,6 +303,7 @@ func (w *Scales) class(f circuits.Single) string {
 func (w *Scales) Forget() {
 	for i := range w.obs {
 		w.open(&w.obs[i])
+		w.throwSwitches(&w.obs[i])
 	}
 }
 
