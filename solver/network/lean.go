@@ -162,14 +162,14 @@ func (c *Case) leansAgain(m *meeting, changed []int32, silenced bool) []leaning 
 	if silenced {
 		k = 1
 	}
-	if !m.leaned[k] {
+	if !m.leaned[k] || c.which != nil { // what LeaningTo is asked for is another list each time
 		x := m.sound
 		v := x.spare()
 		branches, gains := x.edited(c.states, m.flips, c.edit, v)
 		m.leans[k] = c.scene.set.leanings(v, c.states, changed, silenced, c.edit.moved)
 		x.restore(v, branches, gains)
 		x.giveBack(v)
-		m.leaned[k] = true
+		m.leaned[k] = c.which == nil
 	}
 	return m.leans[k]
 }

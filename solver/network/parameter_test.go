@@ -325,3 +325,31 @@ func TestEveryKindHasALaw(t *testing.T) {
 		t.Error("a law without a kind")
 	}
 }
+
+// What LeaningTo is asked for is told each time, whatever was asked for before: in a scene with a stimulus elsewhere too.
+func TestLeaningToTellsWhatItIsAskedFor(t *testing.T) {
+	c, err := library.Circuit("coolant-temperature")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := NewWideLayout(c)
+	r := circuits.Reading{At: circuits.PointLocation(circuits.Point{Place: "ECU", Cavity: "A12"}), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn}}
+	f := l.Frame(circuits.DefaultMeter(), r)
+	f.Scene(map[string]float64{"ECT": 20})
+	var k Case
+	k.Place(f.Scene(map[string]float64{"ECT": 60}), circuits.Single{})
+	var all, some Prediction
+	k.At(0, &all)
+	for q := range l.Parameters() {
+		k.LeaningTo(0, []int32{int32(q)}, &some)
+		got := 0.0
+		for _, lean := range some.Leans {
+			if int(lean.Parameter) == q {
+				got = lean.Change
+			}
+		}
+		if math.Abs(got-all.Sens[q]) > 1e-6+1e-6*math.Abs(all.Sens[q]) {
+			t.Errorf("%s: asked alone %g, with all %g", l.Parameters()[q].Name(), got, all.Sens[q])
+		}
+	}
+}
