@@ -46,6 +46,10 @@ func AWGAreaMM2(awg float64) float64 {
 	return math.Pi / 4 * d * d
 }
 
+// FuseHolds is how many times its rating a blade fuse carries for good: at 1.35 times it opens within half an hour, at
+// twice within seconds (ISO 8820-3, from memory).
+const FuseHolds = 1.35
+
 // FuseOhms is the cold resistance of a blade fuse, 0.07/rating (common practice; the published 10 A point is 7.7 mΩ).
 func FuseOhms(amps float64) float64 {
 	return 0.07 / amps

@@ -13,13 +13,18 @@ func stripsOf(c *circuits.Circuit, f circuits.Single) []cell {
 	switch {
 	case f.Kind == circuits.HighResistance:
 		return logStrips(0.5, 2e6, 15, 1)
-	case f.Kind == circuits.ShortToGround || f.Kind == circuits.ShortToVoltage || f.Kind == circuits.ShortBetween:
+	case f.Kind == circuits.ShortToGround || f.Kind == circuits.ShortBetween:
+		return append(logStrips(deadOhms, 2, 3, 0.5), logStrips(2, 1e5, 9, 0.5)...)
+	case f.Kind == circuits.ShortToVoltage: // no fuse blows: less than the wires have is told by nothing but how far the battery sags
 		return append(logStrips(0.02, 2, 2, 0.5), logStrips(2, 1e5, 9, 0.5)...)
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		return wrongStrips(c.Device(f.At.From.Place))
 	}
 	return []cell{{}}
 }
+
+// deadOhms stands for no ohms at all on the scale of logarithms: a hundredth of what a battery has inside.
+const deadOhms = 1e-4
 
 // ohms are the fault's at the middle of the strip; 0 for a fault that takes none.
 func (c *cell) ohms(f circuits.Single) float64 {

@@ -27,7 +27,6 @@ type law func(n *netlist, d *circuits.Device, set float64, at func(role string) 
 var deviceLaws = map[circuits.DeviceKind]law{
 	circuits.Resistor:   ofOhms(func(d *circuits.Device, _ float64) float64 { return d.Ohms }),
 	circuits.Load:       ofOhms(func(d *circuits.Device, _ float64) float64 { return d.Ohms }),
-	circuits.Fuse:       ofOhms(func(d *circuits.Device, _ float64) float64 { return models.FuseOhms(d.Amps) }),
 	circuits.Thermistor: ofOhms((*circuits.Device).OhmsAt),
 	circuits.RTD:        ofOhms((*circuits.Device).OhmsAt),
 	circuits.Switch: ofOhms(func(d *circuits.Device, set float64) float64 {
@@ -36,6 +35,12 @@ var deviceLaws = map[circuits.DeviceKind]law{
 		}
 		return d.ClosedOhms
 	}),
+	circuits.Fuse: func(n *netlist, d *circuits.Device, _ float64, at func(string) int32, s *deviceSlots) {
+		ohms := models.FuseOhms(d.Amps)
+		out := n.resistor(at("a"), at("b"), ohms)
+		s.output = append(s.output, out)
+		s.piece = n.addPiece(piece{kind: fusePiece, a: at("a"), b: at("b"), branch: out, ohms: ohms, amps: models.FuseHolds * d.Amps, owner: -1, module: d.Name})
+	},
 	circuits.Zirconia: func(n *netlist, d *circuits.Device, set float64, at func(string) int32, s *deviceSlots) {
 		s.output = append(s.output, n.add(branch{a: at("signal"), b: at("return"), siemens: conductance(d.Ohms), emf: set}))
 	},

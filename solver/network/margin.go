@@ -27,6 +27,11 @@ func (n *netlist) margin(i int, states []byte, volt func(int32) float64, joined 
 	switch {
 	case p.rests:
 		return math.Inf(1)
+	case p.kind == fusePiece:
+		if states[i] == blown {
+			return math.Inf(1)
+		}
+		return (p.amps*p.ohms - math.Abs(across)) / 2
 	case p.kind == modulePiece:
 		across, least = math.Inf(-1), leastSupplyVolts-slack
 		for _, d := range n.decides(i) {

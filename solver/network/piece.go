@@ -8,6 +8,7 @@ const (
 	working byte = iota // powered, regulating, supplied, conducting
 	resting             // unpowered, back-fed, under-supplied, blocking
 	limited             // a reference at its current limit
+	blown               // a fuse that has carried too much; it stays so
 )
 
 type pieceKind uint8
@@ -19,6 +20,7 @@ const (
 	switchingPiece
 	diodePiece
 	loopPiece
+	fusePiece
 )
 
 // piece is a part that changes its law with the voltages on it.
@@ -30,7 +32,7 @@ type piece struct {
 	second int     // ratiometric: the branch from output to return without supply
 	volts  float64 // regulated voltage, least supply, forward drop, least loop voltage
 	ohms   float64 // behind the regulated voltage, of the closed output, in the unpowered output
-	amps   float64 // limit of a reference, current of a loop
+	amps   float64 // limit of a reference, current of a loop, more than which a fuse does not carry
 	owner  int     // the module's piece that powers a reference; -1 where nothing can switch it
 	rests  bool    // for good: the key is off, the output is off
 	module string
@@ -105,6 +107,12 @@ func (n *netlist) applyPiece(i int, states []byte, v values) {
 		} else {
 			b.siemens = p.amps / p.volts
 		}
+	case fusePiece:
+		b := &v.branches[p.branch]
+		b.siemens = 0
+		if on {
+			b.siemens = conductance(p.ohms)
+		}
 	}
 }
 
@@ -145,6 +153,11 @@ func (n *netlist) next(i int, states []byte, volt func(int32) float64, joined fu
 	}
 	across := volt(p.a) - volt(p.b)
 	switch p.kind {
+	case fusePiece:
+		if states[i] == blown || n.overload(i, across) > 1+slack {
+			return blown
+		}
+		return working
 	case modulePiece:
 		m := &n.modules[p.index]
 		for _, pin := range m.power {

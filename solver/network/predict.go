@@ -126,12 +126,17 @@ func (c *Case) settle(d *desk, ohms, meter float64) (m *meeting, parted bool) {
 	if len(c.states) != len(first) {
 		c.states, c.now = make([]byte, len(first)), make([]byte, len(first))
 	}
-	copy(c.states, first)
-	found := settling{modules: s.modules, look: func(states, now []byte) {
+	search := settling{first: first, modules: s.modules, fuses: s.fuses}
+	search.look = func(states, now []byte) {
 		m = c.meet(d)
 		parted = c.look(d, m, ohms, meter, false)
 		c.next(d, m, states, now)
-	}}.settle(c.states, c.now)
+	}
+	search.overload = func(i int32) float64 {
+		p := &s.net.pieces[i]
+		return s.net.overload(int(i), d.volt(p.a)-d.volt(p.b))
+	}
+	found := search.settle(c.states, c.now)
 	if !found {
 		return nil, false
 	}
@@ -206,6 +211,11 @@ func (c *Case) next(d *desk, m *meeting, states, now []byte) {
 	copy(now, states)
 	s := c.scene.set
 	ask := func(i int32) { now[i] = c.edit.net.next(int(i), states, d.volt, d.joined) }
+	if open := c.edit.inside; open.device != "" && open.words == circuits.OpenInside {
+		if i := s.net.devices[open.device].piece; i >= 0 && s.net.pieces[i].kind == fusePiece {
+			defer func() { now[i] = states[i] }() // it carries nothing
+		}
+	}
 	if !s.steady {
 		for i := range states {
 			ask(int32(i))

@@ -21,6 +21,7 @@ type Outcome struct {
 	Value  float64
 	Status Status
 	Why    Reason // of NoValue
+	Blown  string // the fuses that the fault or the state makes blow, with commas between; Read says it
 }
 
 // ReasonKind says what keeps a reading from having a value.
@@ -76,22 +77,26 @@ func Read(c *circuits.Circuit, m circuits.Meter, r circuits.Reading, stimuli map
 		if !steady {
 			return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 		}
+		out := Outcome{Value: s.volt(p.plus) - s.volt(p.minus), Blown: n.blown(s.states)}
 		if s.f.at(p.plus) >= 0 && n.onlyMeterJoins(s, meter, p) {
-			return Outcome{Status: NoValue, Why: Reason{Kind: Floating}}
+			out.Value, out.Status, out.Why = 0, NoValue, Reason{Kind: Floating}
 		}
-		return Outcome{Value: s.volt(p.plus) - s.volt(p.minus)}
+		return out
 	}
 	s, steady := n.solve(newPattern(n))
 	if !steady {
 		return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 	}
-	if r.Quantity == circuits.Amps {
-		return Outcome{Value: p.sign * (s.volt(p.plus) - s.volt(p.minus)) / circuits.AmmeterOhms}
+	out := Outcome{Blown: n.blown(s.states)}
+	switch {
+	case r.Quantity == circuits.Amps:
+		out.Value = p.sign * (s.volt(p.plus) - s.volt(p.minus)) / circuits.AmmeterOhms
+	case !n.reports(p, s.states):
+		out.Status, out.Why = NoValue, Reason{Kind: Unpowered}
+	default:
+		out.Value = Report(*p.pin, s.volt(p.plus)-s.volt(p.minus))
 	}
-	if !n.reports(p, s.states) {
-		return Outcome{Status: NoValue, Why: Reason{Kind: Unpowered}}
-	}
-	return Outcome{Value: Report(*p.pin, s.volt(p.plus)-s.volt(p.minus))}
+	return out
 }
 
 func nominal(stimuli map[string]float64) func(*circuits.Device) float64 {
@@ -170,14 +175,18 @@ func (n *netlist) readOhms(m circuits.Meter, p probe) Outcome {
 	if !steady {
 		return Outcome{Status: NoValue, Why: Reason{Kind: Unsteady}}
 	}
+	out := Outcome{Blown: n.blown(s.states)}
 	if live := s.volt(p.plus) - s.volt(p.minus); math.Abs(live) > liveVolts {
-		return Outcome{Status: NoValue, Why: refused(live)}
+		out.Status, out.Why = NoValue, refused(live)
+		return out
 	}
 	v := s.values
 	silence(v)
 	v.branches[meter].siemens, v.branches[meter].emf = ohmmeterSiemens, 1
 	s.f.factor(v)
-	return ohmsOutcome(m, s.volt(p.plus)-s.volt(p.minus))
+	ohms := ohmsOutcome(m, s.volt(p.plus)-s.volt(p.minus))
+	ohms.Blown = out.Blown
+	return ohms
 }
 
 // silence takes all sources away and leaves the conductances.

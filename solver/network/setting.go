@@ -23,6 +23,7 @@ type setting struct {
 	steady  bool      // the pieces agree with each other; else every one is looked at with every fault
 	owned   [][]int32 // by piece: the pieces that it powers
 	modules []int32   // pieces
+	fuses   []int32   // pieces
 
 	leaners sync.Pool
 }
@@ -62,8 +63,8 @@ type sound struct {
 // solve finds the states of the sound circuit and factors it, once.
 //
 // A fault's search for consistent states starts from those of the sound circuit. Only a module without power has two
-// answers to choose from, as one that works can feed itself through its own outputs: where there is one, the search
-// starts with every piece in its first state, as it does for the sound circuit, and what was solved on the way is kept.
+// answers to choose from, as one that works can feed itself through its own outputs, and a blown fuse stays so: where there
+// is one, the search starts with every piece in its first state, as it does for the sound circuit, and what was solved on the way is kept.
 func (s *setting) solve() {
 	s.once.Do(func() {
 		n := s.net
@@ -85,14 +86,15 @@ func (s *setting) solve() {
 			}
 			s.sound = append(s.sound, x)
 		}
-		s.modules = n.modulePieces()
-		if s.steady = (settling{look, s.modules}).settle(states, make([]byte, len(n.pieces))); !s.steady {
+		s.modules, s.fuses = n.piecesOf(modulePiece), n.piecesOf(fusePiece)
+		volt := func(node int32) float64 { return s.sound[len(s.sound)-1].volt(node) }
+		if s.steady = n.settling(volt, make([]byte, len(n.pieces)), look).settle(states, make([]byte, len(n.pieces))); !s.steady {
 			s.sound = s.sound[:1]
 		}
 		last := s.sound[len(s.sound)-1]
 		unpowered := false
 		for i, p := range n.pieces {
-			unpowered = unpowered || p.kind == modulePiece && last.states[i] != working
+			unpowered = unpowered || (p.kind == modulePiece || p.kind == fusePiece) && last.states[i] != working
 		}
 		if !unpowered {
 			s.sound = []*sound{last}

@@ -28,10 +28,17 @@ type spicePart struct {
 	next func(s *spiceSolution) int
 }
 
+// spiceFuse is a fuse that conducts; load is its current as a share of 1.35 times its amps.
+type spiceFuse struct {
+	id   string
+	load func(s *spiceSolution) float64
+}
+
 // spiceNet is the linear network of one assumed vector of states.
 type spiceNet struct {
 	elements []spiceElement
 	parts    []spicePart
+	fuses    []spiceFuse
 	solution *spiceSolution // once solved
 
 	merged  *unionFind // nodes joined by no resistance at all

@@ -15,6 +15,7 @@ const (
 	backFed              = 2     // reference
 	sensing, browned     = 0, 1  // ratiometric, switching, current loop
 	conducting, blocking = 0, 1  // diode
+	intact, melted       = 0, 1  // fuse
 	leastReverseAmps     = 1e-12 // a diode's current below it is rounding
 )
 
@@ -206,7 +207,12 @@ func (b *netBuilder) twoTerminal(d *circuits.Device, one, two string) {
 		b.source("", d.Name+" cell", two, set)
 		b.resistor("", d.Name+" cell", one, d.Ohms)
 	case circuits.Fuse:
-		b.resistor("", one, two, 0.07/d.Amps)
+		if b.states[id] == intact {
+			b.resistor("", one, two, 0.07/d.Amps)
+			b.fuses = append(b.fuses, spiceFuse{id, func(s *spiceSolution) float64 {
+				return math.Abs(s.between(one, two)) / (0.07 / d.Amps) / (1.35 * d.Amps)
+			}})
+		}
 	case circuits.CurrentLoop:
 		b.loop(d, id, one, two, set/1000)
 	case circuits.Diode:

@@ -74,7 +74,7 @@ type FaultExpectedJSON struct {
 	Expected []Amount          `json:"expected"`
 	Low      []Amount          `json:"low"`
 	High     []Amount          `json:"high"`
-	Why      map[string]string `json:"why,omitempty"` // by reading: why there is no value
+	Why      map[string]string `json:"why,omitempty"` // by reading: why there is no value, or which fuse has blown
 }
 
 // JSON is the contract's form.
@@ -88,16 +88,28 @@ func (e Expected) JSON() ExpectedJSON {
 		for i, cell := range e.Cells[f] {
 			expected, low, high := Amounts(cell)
 			row.Expected, row.Low, row.High = append(row.Expected, expected), append(row.Low, low), append(row.High, high)
-			if cell.Status == network.NoValue {
+			if words := whyWords(cell.Outcome); words != "" {
 				if row.Why == nil {
 					row.Why = map[string]string{}
 				}
-				row.Why[strconv.Itoa(i)] = NoValue(cell.Why)
+				row.Why[strconv.Itoa(i)] = words
 			}
 		}
 		out.Faults = append(out.Faults, row)
 	}
 	return out
+}
+
+// whyWords say why a reading has no value, and which fuses have blown, whether it has one or not.
+func whyWords(o network.Outcome) string {
+	var words []string
+	if o.Status == network.NoValue {
+		words = append(words, NoValue(o.Why))
+	}
+	if o.Blown != "" {
+		words = append(words, "blown: "+o.Blown+", by more than 1.35 times its amps; find the short before the next fuse")
+	}
+	return strings.Join(words, "; ")
 }
 
 // Text is the same as one table, with what was taken as known above it and why a value is missing below it.
@@ -139,10 +151,11 @@ func (e Expected) column(f int, notes *footnotes) []string {
 		s := scaleOf(r.Quantity, shown[r.Quantity.Unit()])
 		expected, low, high := amounts(e.Cells[f][i])
 		value, span := "none", ""
-		if math.IsNaN(expected) {
-			value += nbsp + notes.mark(NoValue(e.Cells[f][i].Why))
-		} else {
+		if !math.IsNaN(expected) {
 			value = s.value(expected)
+		}
+		if words := whyWords(e.Cells[f][i].Outcome); words != "" {
+			value += nbsp + notes.mark(words)
 		}
 		if !math.IsNaN(low) && s.digits(low) != s.digits(high) {
 			span = s.digits(low) + nbsp + "to" + nbsp + s.digits(high)
