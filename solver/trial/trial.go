@@ -34,6 +34,7 @@ type Case struct {
 	PlaceRight  bool    // the leading place is the truth's (one of the two places, with two faults)
 	Found       bool    // two faults: both were found by repairing the leading place and going on
 	Misread     int     // readings that were not what they said
+	Extra       Extra   // what no file knows of the machine
 	EntropyBits float64 // of the places, before any reading
 }
 
@@ -46,13 +47,16 @@ type Setup struct {
 	Misread float64 // share of readings that are not what they say
 	Double  bool    // two faults at once
 
+	AsWritten bool    // every number of the machine is the file's own, instead of drawn from its width
+	Extras    float64 // share of machines that have one of the extras beside the fault
+
 	Intermittent bool // the fault comes and goes, with other ohms each time, and the job says so
 }
 
 // Run draws the n-th hidden fault of a plan on a circuit and lets an order find it. Same plan, same machine.
 func Run(c *circuits.Circuit, name string, plan Setup, n int, order Order) Case {
 	v, j := trialMachine(c, name, plan, n)
-	t := Case{Circuit: name, Fault: v.Fault, Order: order}
+	t := Case{Circuit: name, Fault: v.Fault, Order: order, Extra: v.Extra}
 	choose := rand.New(rand.NewPCG(plan.Seed+1, uint64(n)))
 	if plan.Intermittent {
 		m := flickering(v, n, rand.New(rand.NewPCG(plan.Seed+2, uint64(n))))
@@ -84,6 +88,10 @@ func trialMachine(c *circuits.Circuit, name string, plan Setup, n int) (*Vehicle
 		f.Second = circuits.Single{} // a circuit of one place cannot fail at two
 	}
 	v := NewVehicle(c, f, plan.Misread, random)
+	if plan.AsWritten {
+		v.circuit = c
+	}
+	v.give(plan.Extras, rand.New(rand.NewPCG(plan.Seed+3, uint64(n)*7919+nameSeed(name))))
 	j := &circuits.Job{File: name, Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
 	for i := range c.Devices { // in file order: a map's would make another machine of every run
 		d := &c.Devices[i]

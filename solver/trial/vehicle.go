@@ -14,6 +14,8 @@ import (
 type Vehicle struct {
 	Fault   circuits.Fault // with ohms
 	Stimuli map[string]float64
+	Extra   Extra   // what no file knows
+	gain    float64 // of the meter: 1 of one that is right
 	circuit *circuits.Circuit
 	random  *rand.Rand
 	misread float64
@@ -23,7 +25,7 @@ type Vehicle struct {
 // NewVehicle draws a machine: every number evenly from its width, every stimulus evenly from its range. misread is
 // the chance of a reading that is not what it says.
 func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand) *Vehicle {
-	v := &Vehicle{Fault: f, Stimuli: map[string]float64{}, random: random, misread: misread}
+	v := &Vehicle{Fault: f, Stimuli: map[string]float64{}, gain: 1, random: random, misread: misread}
 	parameters := network.Parameters(c)
 	v.circuit = network.Machine(c, parameters, network.Draw(parameters, random.Float64))
 	for i := range v.circuit.Devices {
@@ -54,7 +56,14 @@ func (v *Vehicle) Exact(m circuits.Meter, r circuits.Reading) network.Outcome {
 // Answer is what the meter or the scan tool shows at a reading: the reading with its value. ok is false where there is
 // nothing to read (a dead module, a live circuit under an ohmmeter).
 func (v *Vehicle) Answer(m circuits.Meter, r circuits.Reading) (circuits.Reading, bool) {
-	out := v.Exact(m, r)
+	at := v.At(r)
+	if v.Extra == MovingStimulus {
+		at = v.moved(at)
+	}
+	out := network.Read(v.circuit, m, r, at, v.Fault)
+	if r.Quantity != circuits.ScanVolts {
+		out.Value *= v.gain
+	}
 	missed := v.random.Float64() < v.misread
 	if missed {
 		v.Missed++

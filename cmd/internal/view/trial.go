@@ -27,6 +27,8 @@ type TriedJSON struct {
 	N            int                `json:"n"`
 	Seed         uint64             `json:"seed"`
 	Misread      float64            `json:"misread"`
+	AsWritten    bool               `json:"as_written"` // else every number is drawn from its width
+	Extras       float64            `json:"extras"`     // share of machines with something that no file knows
 	Double       bool               `json:"double"`
 	Intermittent bool               `json:"intermittent"`
 	Orders       []TriedOrderJSON   `json:"orders"`
@@ -104,6 +106,7 @@ type TriedCaseJSON struct {
 	PlaceRight bool        `json:"leading_place_right"`
 	Found      bool        `json:"both_found"`
 	Misread    int         `json:"misread_readings"`
+	Extra      trial.Extra `json:"extra,omitempty"` // what no file knows of the machine
 }
 
 func shareJSON(s tally.Share) ShareJSON {
@@ -129,7 +132,7 @@ func finite(v float64) Amount {
 
 // JSON is the trial for programs.
 func (v Tried) JSON() TriedJSON {
-	out := TriedJSON{Circuits: v.Circuits, N: v.N, Seed: v.Plan.Seed, Misread: v.Plan.Misread, Double: v.Plan.Double, Intermittent: v.Plan.Intermittent,
+	out := TriedJSON{Circuits: v.Circuits, N: v.N, Seed: v.Plan.Seed, Misread: v.Plan.Misread, AsWritten: v.Plan.AsWritten, Extras: v.Plan.Extras, Double: v.Plan.Double, Intermittent: v.Plan.Intermittent,
 		MinuteRatio: map[string]Amount{}, Cases: []TriedCaseJSON{}, ByCircuit: []TriedCircuitJSON{}}
 	counted := v.counted()
 	for i, o := range counted {
@@ -152,7 +155,7 @@ func (v Tried) JSON() TriedJSON {
 	}
 	for _, c := range v.Cases {
 		out.Cases = append(out.Cases, TriedCaseJSON{c.Circuit, c.Fault.String(), c.Order, c.Readings, c.Minutes, c.Done, c.Top, c.TopRight, c.InThree,
-			c.Place, c.PlaceRight, c.Found, c.Misread})
+			c.Place, c.PlaceRight, c.Found, c.Misread, c.Extra})
 	}
 	return out
 }

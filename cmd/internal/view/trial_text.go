@@ -41,7 +41,19 @@ func (v Tried) what() string {
 	if len(v.Circuits) > 1 {
 		words += " on each"
 	}
-	return fmt.Sprintf("%s, drawn by the weights of experience (seed %d); %s of all readings are not what they say.", words, v.Plan.Seed, share(v.Plan.Misread))
+	return fmt.Sprintf("%s, drawn by the weights of experience (seed %d); %s of all readings are not what they say; %s.", words, v.Plan.Seed, share(v.Plan.Misread), v.machines())
+}
+
+// machines says what machines the faults were hidden in.
+func (v Tried) machines() string {
+	out := "every number of a machine is drawn from its width"
+	if v.Plan.AsWritten {
+		out = "every number of a machine is as the file has it"
+	}
+	if v.Plan.Extras > 0 {
+		out += fmt.Sprintf(", and %s of the machines have something that no file knows", share(v.Plan.Extras))
+	}
+	return out
 }
 
 // share prints a share with the decimals that it needs.
