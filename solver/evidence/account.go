@@ -59,6 +59,9 @@ func (w *Scales) Account(x *Weighed) Account {
 		c.Predicts[i], c.Gap[i], c.High[i] = math.NaN(), math.NaN(), math.NaN()
 		if weight > 0.45 {
 			c.Predicts[i] = mean / weight
+			if o := &w.obs[i]; o.step > 0 { // no converter shows a value beyond its ends
+				c.Predicts[i] = min(max(c.Predicts[i], o.reported[0]), o.reported[1])
+			}
 			if o := &w.obs[i]; o.pair {
 				c.Predicts[i], c.High[i] = o.ends(c.Predicts[i], x.cells[0].high, i)
 			}
@@ -111,7 +114,8 @@ func (w *Scales) Alike(a, b *Account) bool {
 	if w.j.Intermittent {
 		return math.Abs(a.likelihood-b.likelihood) < Apart*Apart/2 // what each predicts is healthy and faulty by turns
 	}
-	if math.Abs(a.likelihood-b.likelihood) > groupEvidence {
+	// Faults that are both out of the question are compared by what they predict: how far out they are was not followed to the end.
+	if max(a.likelihood, b.likelihood) > w.best-w.hopeless && math.Abs(a.likelihood-b.likelihood) > groupEvidence {
 		return false
 	}
 	for i := range w.obs {

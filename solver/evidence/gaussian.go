@@ -148,6 +148,29 @@ func (g *joint) condition(miss []float64) {
 	}
 }
 
+// outlying is the distance of a reading from what the others say of it, in standard deviations, from which on it is no part of what
+// a fault predicts. A single one so far off counts as misread already; this is for faults that more than two readings contradict.
+const outlying = 6
+
+// contradicts gives the readings that a fault cannot explain: those beyond all that it could show by itself, or, where there is none,
+// the one that is furthest off what the others leave.
+func (g *joint) contradicts() (out []int) {
+	worst, far := -1, float64(outlying)
+	for i := range g.n {
+		own := g.cov[i*g.n+i]
+		if math.Abs(g.gap[i]) > outlying*math.Sqrt(own) {
+			out = append(out, i)
+		}
+		if z := math.Abs(g.pull[i]) / math.Sqrt(g.precision[i*g.n+i]); z > far {
+			worst, far = i, z
+		}
+	}
+	if len(out) == 0 && worst >= 0 {
+		out = append(out, worst)
+	}
+	return out
+}
+
 // distance is the sum of squares, in standard deviations, by which the readings that are believed lie off, and their number.
 func (g *joint) distance(miss []float64) (squares float64, count int) {
 	for i := range g.n {

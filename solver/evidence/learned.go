@@ -109,9 +109,8 @@ func (w *Scales) Fit(x *Weighed) float64 {
 		return 1
 	}
 	l := w.layOut(x)
-	squares, count := l.joint.distance(l.miss)
-	if count == 0 {
+	if l.count == 0 {
 		return 1
 	}
-	return distuv.ChiSquared{K: float64(count)}.Survival(max(squares, 0))
+	return distuv.ChiSquared{K: float64(l.count)}.Survival(max(l.squares, 0))
 }

@@ -33,6 +33,8 @@ type laid struct {
 	miss    []float64
 	logL    float64
 	joint   joint
+	squares float64 // the distance of the believed members, with all of them pulling, and their number
+	count   int
 
 	cases []*network.Case // by member: the network that it is predicted in; nil where the search begins, which is looked at already
 	moved []network.Case  // by observation: room for networks with the unknowns elsewhere

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"math"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -22,6 +23,7 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 	bound := b.bound(f, c)
 	if b.prior+bound < w.best-w.hopeless && !b.exactly {
 		c.logL = bound
+		b.explain(&b.other, f, c, false)
 		return
 	}
 	l := &b.laid
@@ -29,9 +31,11 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 	b.locate(l, f, b.plain, c.ohms(f), c.width, exact)
 	l.logL += b.throw(l, f, c, exact)
 	c.logL = l.logL
+	l.squares, l.count = l.joint.distance(l.miss)
 	for x, i := range l.members {
 		c.miss[i], c.mean[i] = l.miss[x], l.smoothed(x)
 	}
+	b.explain(l, f, c, true)
 	for _, i := range b.rest {
 		b.others(i, c.ohms(f), c)
 		c.logL += math.Log(b.alone(l, f, c, i))
@@ -41,6 +45,35 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 			c.mean[i], c.miss[i] = c.mean[first], c.miss[first]
 		}
 		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i])) // a reading that is taken for a misreading gains nothing by a finer strip
+	}
+}
+
+// explain leaves a strip laid to those readings alone that the fault can explain, and says what it predicts of the others. These have
+// had their say on how likely the fault is; left in, they would pull the machine's numbers beyond anything a machine has, and what
+// the fault predicts of every reading with them.
+func (b *bench) explain(l *laid, f circuits.Single, c *cell, exact bool) {
+	var dropped []int
+	for {
+		out := l.joint.contradicts()
+		if len(out) == 0 {
+			break
+		}
+		b.member = b.member[:0]
+		for x, i := range l.members {
+			if slices.Contains(out, x) {
+				dropped = append(dropped, i)
+			} else {
+				b.member = append(b.member, i)
+			}
+		}
+		b.locate(l, f, append([]int(nil), b.member...), c.ohms(f), c.width, exact)
+		for x, i := range l.members {
+			c.miss[i], c.mean[i] = l.miss[x], l.smoothed(x)
+		}
+	}
+	for _, i := range dropped {
+		b.others(i, c.ohms(f), c)
+		b.alone(l, f, c, i)
 	}
 }
 
@@ -74,10 +107,13 @@ func (b *bench) bound(f circuits.Single, c *cell) float64 {
 		c.mean[i] = b.preds[i][0].Value
 	}
 	for _, i := range b.rest {
-		c.mean[i] = math.NaN()
+		if c.mean[i] = math.NaN(); b.preds[i][0].Status == network.Fine && !b.w.obs[i].pair {
+			c.mean[i] = b.preds[i][0].Value
+		}
 		sum += max(0, -math.Log(b.w.obs[i].sigma))
 	}
 	if len(b.member) == 0 {
+		b.other.members, b.other.joint.n = b.other.members[:0], 0
 		return sum
 	}
 	b.locate(&b.other, f, b.member, c.ohms(f), c.width, false)
@@ -90,9 +126,14 @@ func (b *bench) bound(f circuits.Single, c *cell) float64 {
 // smoothed is what a member's true value is reckoned to be once all readings are known.
 func (l *laid) smoothed(x int) float64 {
 	n := len(l.members)
-	value := l.value[x] - l.own[x]*l.joint.pull[x]
+	value := l.value[x]
 	for y := range n {
-		value += l.joint.cov[x*n+y] * l.joint.pull[y]
+		if y != x {
+			value += l.joint.cov[x*n+y] * l.joint.pull[y]
+		}
+	}
+	if l.miss[x] <= 0.5 { // one that is not believed pulls nothing, and its variance has been made so
+		value += (l.joint.cov[x*n+x] - l.own[x]) * l.joint.pull[x]
 	}
 	return value
 }
