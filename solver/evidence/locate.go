@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"math"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -40,7 +41,18 @@ type laid struct {
 	moved []network.Case  // by observation: room for networks with the unknowns elsewhere
 }
 
-// weigh fills in the joint density of the members from their rows.
+// kept is what of a strip laid is needed to predict other readings from it, and no network.
+func (l *laid) kept() *laid {
+	out := &laid{at: slices.Clone(l.at), members: slices.Clone(l.members), rows: make([]row, len(l.members))}
+	for x := range l.members {
+		out.rows[x] = row{slices.Clone(l.rows[x].column), slices.Clone(l.rows[x].by), l.rows[x].numbers, l.rows[x].shift}
+	}
+	n := l.joint.n
+	out.joint = joint{n: n, precision: slices.Clone(l.joint.precision[:n*n]), pull: slices.Clone(l.joint.pull[:n])}
+	return out
+}
+
+// weighLaid fills in the joint density of the members from their rows.
 func (b *bench) weighLaid(l *laid) {
 	n, w := len(l.members), b.w
 	g := &l.joint

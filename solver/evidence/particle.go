@@ -60,26 +60,27 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64)
 	}
 	sort.Ints(order)
 	var out []Particle
+	b := newBench(w)
 	for _, i := range order {
 		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: cells[i].width, ohms: cells[i].ohms(x.Fault)}
-		p.lay(cells[i])
+		p.lay(b, cells[i])
 		out = append(out, p)
 	}
 	return out
 }
 
-// lay lays the particle to the readings.
-func (p *Particle) lay(c cell) {
-	p.b = newBench(p.w)
-	p.b.exactly = true
-	p.b.place(p.fault, c.shows)
+// lay lays the particle to the readings, on a bench that others use after it.
+func (p *Particle) lay(b *bench, c cell) {
+	b.exactly = true
+	b.place(p.fault, c.shows)
 	if p.w.j.Intermittent { // what comes and goes has no one resistance, and no stimulus that all readings share
-		p.b.laid.begin(p.b, p.fault, nil)
-		p.b.weighLaid(&p.b.laid)
+		b.laid.begin(b, p.fault, nil)
+		b.weighLaid(&b.laid)
 	} else {
-		p.b.strip(p.fault, &c)
+		b.strip(p.fault, &c)
 	}
-	p.laid = &p.b.laid
+	p.laid = b.laid.kept()
+	p.b = &bench{w: p.w, wrong: b.wrong, forced: b.forced, shows: b.shows, on: append([]float64(nil), b.on...)}
 	for k, u := range p.w.unknowns {
 		mean, sd := p.b.posterior(p.laid, k)
 		p.mean, p.sd = append(p.mean, min(max(mean, u.low), u.high)), append(p.sd, sd)
