@@ -196,7 +196,7 @@ func (b *netBuilder) twoTerminal(d *circuits.Device, one, two string) {
 	case circuits.Resistor, circuits.Load:
 		b.resistor("", one, two, d.Ohms)
 	case circuits.Thermistor:
-		b.resistor("", one, two, thermistorOhms(d, set))
+		b.resistor("", one, two, (1+d.LawShare)*thermistorOhms(d, set)) // the machine's own law
 	case circuits.RTD:
 		b.resistor("", one, two, platinumOhms(d.Ohms0, set))
 	case circuits.Switch:
@@ -270,7 +270,7 @@ func (b *netBuilder) threeTerminal(d *circuits.Device, supply, output, ret strin
 		b.parts = append(b.parts, supplied)
 		b.resistor("", supply, ret, d.SupplyOhms)
 		if state == sensing {
-			b.controlled("", d.Name+" amplifier", ret, supply, ret, d.Low+set*(d.High-d.Low))
+			b.controlled("", d.Name+" amplifier", ret, supply, ret, d.Low+set*(d.High-d.Low)+d.OutputPct/100)
 			b.resistor("", d.Name+" amplifier", output, d.OutputOhms)
 		} else {
 			b.resistor("", output, ret, d.UnpoweredOhms)
