@@ -124,15 +124,6 @@ func (w *Scales) findSwitches() {
 	}
 }
 
-func (o *observation) hasSwitch(k int) bool {
-	for _, x := range o.switches {
-		if x == k {
-			return true
-		}
-	}
-	return false
-}
-
 // leansOn tells whether a parameter is a stimulus that is unknown at an observation.
 func (o *observation) leansOn(w *Scales, q int) bool {
 	for _, k := range o.unknowns {
