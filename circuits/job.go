@@ -46,6 +46,7 @@ type Job struct {
 	Complaint    string
 	Codes        []string
 	Intermittent bool
+	AsDrawn      bool // the machine is built from the diagram: its numbers are off by their tolerances alone, as an exercise's are
 	Meter        Meter
 	Assume       map[string]float64 // stimuli known for this job, by device
 	Readings     []Reading

@@ -82,7 +82,7 @@ func (b *bench) lean(r *row, o *observation, p *network.Prediction, at []float64
 	wear := 0.0
 	for _, l := range p.Leans {
 		q, s := int(l.Parameter), l.Change
-		if w.parameters[q].Kind == network.Stimulus || w.off.Tolerances {
+		if w.parameters[q].Kind == network.Stimulus || w.exact[q] {
 			continue
 		}
 		wear += s * w.perOhm[q]
@@ -91,7 +91,9 @@ func (b *bench) lean(r *row, o *observation, p *network.Prediction, at []float64
 			r.shift += s * (w.offset[q] - b.deviation(q))
 		}
 	}
-	r.add(w.wearColumn(), wear*wearOhms)
+	if !w.j.AsDrawn && !w.off.Tolerances {
+		r.add(w.wearColumn(), wear*wearOhms)
+	}
 	r.numbers = len(r.column)
 	return b.leanAgain(r, o, p, at, width)
 }

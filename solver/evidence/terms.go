@@ -37,7 +37,7 @@ func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64
 		q, s := int(l.Parameter), l.Change
 		switch {
 		case w.parameters[q].Kind != network.Stimulus:
-			if !w.off.Tolerances {
+			if !w.exact[q] {
 				variance += sq(s)
 				mean += s * w.offset[q]
 			}
@@ -223,12 +223,9 @@ func (b *bench) lone(o *observation, p, healthy *network.Prediction, sd float64,
 
 // toleranceSD is the spread of a prediction from tolerances alone.
 func (w *Scales) toleranceSD(p *network.Prediction) float64 {
-	if w.off.Tolerances {
-		return 0
-	}
 	sum := 0.0
 	for _, l := range p.Leans {
-		if w.parameters[l.Parameter].Kind != network.Stimulus {
+		if w.parameters[l.Parameter].Kind != network.Stimulus && !w.exact[l.Parameter] {
 			sum += sq(l.Change)
 		}
 	}

@@ -46,6 +46,7 @@ type Scales struct {
 	layout     *network.Layout
 	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
+	exact      []bool    // by parameter: it is what the file says
 	stimuli    []int32   // the parameters that are stimuli
 	perOhm     []float64 // by parameter: standard deviations in an ohm of a contact; 0 for any other
 	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
@@ -78,6 +79,7 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	w := &Scales{j: j, off: off, there: slices.Clip(there), layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.parameters = w.layout.Parameters()
 	for i, p := range w.parameters {
+		w.exact = append(w.exact, p.Kind != network.Stimulus && (off.Tolerances || j.AsDrawn && !p.Drawn()))
 		w.offset, w.perOhm = append(w.offset, p.Offset()), append(w.perOhm, 0)
 		if p.Kind == network.Stimulus {
 			w.stimuli = append(w.stimuli, int32(i))

@@ -143,6 +143,24 @@ func deviceParameter(key string) ParameterKind {
 	return Inside
 }
 
+// Drawn tells whether a diagram itself says that the number is not exact: a tolerance in per cent, or a stimulus. Everything else
+// has a width because no diagram shows the inside of a module or the age of a harness.
+func (p Parameter) Drawn() bool {
+	if p.Kind == Stimulus {
+		return true
+	}
+	if p.Kind != Inside {
+		return false
+	}
+	switch p.part.kind {
+	case pinPart:
+		return p.Key == "volts" || p.Key == "pull_up_ohms"
+	case devicePart:
+		return p.Key == "ohms" || p.Key == "ohms_25" || p.Key == "output_pct"
+	}
+	return false
+}
+
 // Settings are the numbers of one machine, by parameter; NaN, or none at all, is the nominal value.
 type Settings []float64
 

@@ -25,9 +25,24 @@ type Vehicle struct {
 // NewVehicle draws a machine: every number evenly from its width, every stimulus evenly from its range. misread is
 // the chance of a reading that is not what it says.
 func NewVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand) *Vehicle {
+	return newVehicle(c, f, misread, random, func(network.Parameter) bool { return true })
+}
+
+// NewVehicleAsDrawn is NewVehicle for a machine that is built from its diagram: only what the diagram gives a tolerance is off.
+func NewVehicleAsDrawn(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand) *Vehicle {
+	return newVehicle(c, f, misread, random, network.Parameter.Drawn)
+}
+
+func newVehicle(c *circuits.Circuit, f circuits.Fault, misread float64, random *rand.Rand, varies func(network.Parameter) bool) *Vehicle {
 	v := &Vehicle{Fault: f, Stimuli: map[string]float64{}, gain: 1, random: random, misread: misread}
 	parameters := network.Parameters(c)
-	v.circuit = network.Machine(c, parameters, network.Draw(parameters, random.Float64))
+	own := network.Draw(parameters, random.Float64)
+	for q, p := range parameters {
+		if !varies(p) {
+			own[q] = math.NaN()
+		}
+	}
+	v.circuit = network.Machine(c, parameters, own)
 	for i := range v.circuit.Devices {
 		d := &v.circuit.Devices[i]
 		if !d.Kind.HasStimulus() {

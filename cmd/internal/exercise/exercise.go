@@ -60,7 +60,7 @@ type Difficulty struct {
 // Job is an exercise as a job without readings: what a student knows before the first one.
 func (x *Exercise) Job() *circuits.Job {
 	j := &circuits.Job{File: x.Name, CircuitName: x.CircuitName, Circuit: x.Circuit, Machine: x.Machine, Complaint: x.Complaint, Codes: x.Codes,
-		Intermittent: x.Intermittent, Meter: x.Meter, Assume: map[string]float64{}}
+		Intermittent: x.Intermittent, AsDrawn: true, Meter: x.Meter, Assume: map[string]float64{}}
 	for _, s := range x.Stands {
 		j.Assume[s.Device] = s.Set
 	}

@@ -21,7 +21,7 @@ type Machine struct {
 
 // NewMachine builds an exercise's machine.
 func NewMachine(x *Exercise) *Machine {
-	m := &Machine{x: x, vehicle: trial.NewVehicle(x.Circuit, x.Hidden.Fault, 0, rand.New(rand.NewPCG(x.Hidden.Seed, 1)))}
+	m := &Machine{x: x, vehicle: trial.NewVehicleAsDrawn(x.Circuit, x.Hidden.Fault, 0, rand.New(rand.NewPCG(x.Hidden.Seed, 1)))}
 	for _, s := range x.Stands {
 		m.vehicle.Stimuli[s.Device] = s.Set
 	}
