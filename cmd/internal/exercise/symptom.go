@@ -100,6 +100,9 @@ func oddScan(x *Exercise, p circuits.Pin, read circuits.Reading, good float64, p
 		s.class, s.value, s.key = "end", "", "high"
 	default:
 		s.key = fmt.Sprintf("near %d tenths", int(math.Round(position*10)))
+		if s.value != "" { // what is said of it must be the same too
+			s.key = "shows " + s.value
+		}
 	}
 	s.key = p.Point().String() + " " + s.key
 	return s, true
