@@ -41,16 +41,22 @@ func (v Logged) outside() string {
 	return fmt.Sprintf("%s outside the recording (%s) and counts for nothing, the first of %s.", count(n, "movement lies", "movements lie"), v.runs(), first)
 }
 
-// setting warns where the leading fault is a sensor that shows other settings than it has: a machine that moved shows
-// the same.
+// settingShare is the probability from which on a sensor that shows other settings than it has is worth the warning.
+const settingShare = 0.01
+
+// setting warns where a sensor may be that shows other settings than it has: a machine that moved shows the same.
 func (v Logged) setting() string {
-	if len(v.Ranking.Candidates) == 0 || !v.Jumped() {
+	if !v.Jumped() {
 		return ""
 	}
-	f := v.Ranking.Candidates[0].Fault
-	if f.Kind != circuits.DeviceInside || f.Words != circuits.ReadsWrong {
-		return ""
+	for _, c := range v.Ranking.Candidates {
+		if c.Probability < settingShare {
+			break
+		}
+		if f := c.Fault; f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong {
+			name := f.At.From.Place
+			return fmt.Sprintf("That holds only if what %s senses stayed as it was: a machine that moved during the recording shows the same. Hold it still, or leave %s out of [assume].", name, name)
+		}
 	}
-	name := f.At.From.Place
-	return fmt.Sprintf("That holds only if what %s senses stayed as it was: a machine that moved during the recording shows the same. Hold it still, or leave %s out of [assume].", name, name)
+	return ""
 }
