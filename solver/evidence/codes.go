@@ -260,7 +260,9 @@ func (w *Scales) CodesSetBy(f circuits.Single) map[string]bool {
 	j.Codes = w.j.Circuit.Codes()
 	out := map[string]bool{}
 	var p network.Prediction
-	for _, v := range newCodeViews(&Scales{j: &j, layout: w.layout, parameters: w.parameters}) {
+	same := *w
+	same.j = &j
+	for _, v := range newCodeViews(&same) {
 		if v.chance(f, f.Ohms, w, &p) > 0.5 {
 			out[v.code] = true
 		}
