@@ -64,7 +64,7 @@ func (b *bench) byTurns(x *Weighed) {
 		}
 		prior = append(prior, opensFully)
 	}
-	x.felt = b.felt(l, prior)
+	x.felt = b.feltByTurns(l, prior)
 	// The groups are the observations that one unknown stimulus moves; the rest stand alone.
 	groups := map[int][]int{}
 	var order []int
@@ -170,9 +170,9 @@ func (b *bench) lookAt(l *looks, strength []float64, ohms float64, s *cell) {
 	}
 }
 
-// felt is, by observation, the share of a fault's strips that move the value away from the sound one by more than the
+// feltByTurns is, by observation, the share of a fault's strips that move the value away from the sound one by more than the
 // meter's error.
-func (b *bench) felt(l looks, prior []float64) []float64 {
+func (b *bench) feltByTurns(l looks, prior []float64) []float64 {
 	out := make([]float64, len(l.turns))
 	for i, turns := range l.turns {
 		for _, t := range turns {

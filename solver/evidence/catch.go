@@ -81,12 +81,6 @@ func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
 	for i, s := range slips {
 		here := scenes
 		switch {
-		case s.Fault.Kind == circuits.Swapped:
-			other := c.layout.Swapped(c.j.Meter, c.r, s.Fault)
-			here = nil
-			for _, set := range settings {
-				here = append(here, other.Scene(set))
-			}
 		case hypothesis.ReadsWrong(circuits.Fault{First: s.Fault}, s.Fault.At.From.Place):
 			f := circuits.Fault{First: s.Fault}
 			here = nil

@@ -86,14 +86,7 @@ func (v *codeView) place(f circuits.Single, w *Scales, cases []network.Case) []n
 	for len(cases) < len(v.scenes) {
 		cases = append(cases, network.Case{})
 	}
-	var crossed *network.Frame
-	if f.Kind == circuits.Swapped {
-		crossed = w.layout.Swapped(w.j.Meter, v.r, f)
-	}
 	for k, s := range v.scenes {
-		if crossed != nil {
-			s = crossed.Scene(v.sets[k])
-		}
 		cases[k].Place(s, f)
 	}
 	return cases

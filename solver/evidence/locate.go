@@ -17,8 +17,13 @@ const (
 	// locateSteps bounds the steps of one search, locateStride the share of its range that a stimulus moves in one.
 	locateSteps  = 8
 	locateStride = 0.35
-	// locateSettled is the change of every prediction, in standard deviations, below which a search is at its end.
-	locateSettled = 0.15
+	// locateSettled is the change of a prediction, in standard deviations of its reading, up to which the straight law is believed: a law
+	// whose slope changes e-fold over a volt is 0.02 mV off after 2 of 3 mV.
+	locateSettled = 2
+	// locateNear is the share of its range that an unknown may move along a straight law whose bend is known.
+	locateNear = 0.05
+	// locateAside is likewise how much a reading may change with an unknown that moves for another one's sake.
+	locateAside = 0.3
 	// poorFit is the distance a reading, in squares of standard deviations, above which a search begins again from the ends of
 	// the ranges.
 	poorFit = 4
@@ -37,8 +42,11 @@ type laid struct {
 	squares float64 // the distance of the believed members, with all of them pulling, and their number
 	count   int
 
-	cases []*network.Case // by member: the network that it is predicted in; nil where the search begins, which is looked at already
-	moved []network.Case  // by observation: room for networks with the unknowns elsewhere
+	cases  []*network.Case       // by member: the network that it is predicted in; nil where that is looked at already
+	looked []*network.Prediction // by member: what was looked at already
+	fresh  []bool                // by member: put into another network since it was last predicted
+	stale  []bool                // by member: put there since it was last asked for the machine's own numbers
+	moved  []network.Case        // by observation: room for networks with the unknowns elsewhere
 }
 
 // kept is what of a strip laid is needed to predict other readings from it, and no network.
@@ -85,28 +93,29 @@ func (b *bench) weighLaid(l *laid) {
 	g.condition(l.miss[:n])
 }
 
-// lay predicts the members with the unknowns where l has them. ok is false where one of them has no value there. On the way to
-// where the unknowns lie the machine's own numbers are not asked for again.
+// lay predicts the members that were put elsewhere, with the unknowns where l has them. ok is false where one of them has no value
+// there. On the way to where the unknowns lie the machine's own numbers are not asked for again.
 func (b *bench) lay(l *laid, ohms, width float64, onTheWay bool) (ok bool) {
 	for x, i := range l.members {
-		p, o := &b.preds[i][0], &b.w.obs[i]
-		switch {
-		case l.cases[x] == nil:
-			l.value[x], l.own[x] = b.lean(&l.rows[x], o, p, l.at, width)
+		if !l.fresh[x] && (onTheWay || !l.stale[x]) {
 			continue
-		case onTheWay:
-			p = &b.pred
-			l.cases[x].LeaningTo(ohms, b.w.stimuli, p)
-		case l.rows[x].numbers == 0:
-			p = &b.pred
-			l.cases[x].Leaning(ohms, o.least(), p)
-		default:
-			p = &b.pred
-			l.cases[x].LeaningTo(ohms, b.asked(&l.rows[x]), p)
 		}
-		if p.Status != network.Fine {
-			return false
+		p, o := l.looked[x], &b.w.obs[i]
+		if c := l.cases[x]; c != nil {
+			p = &b.pred
+			switch {
+			case onTheWay:
+				c.LeaningTo(ohms, b.w.stimuli, p)
+			case l.rows[x].numbers == 0:
+				c.Leaning(ohms, o.least(), p)
+			default:
+				c.LeaningTo(ohms, b.asked(&l.rows[x]), p)
+			}
+			if p.Status != network.Fine {
+				return false
+			}
 		}
+		l.fresh[x], l.stale[x] = false, onTheWay
 		if onTheWay {
 			l.value[x], l.own[x] = b.leanAgain(&l.rows[x], o, p, l.at, width)
 		} else {
@@ -131,18 +140,25 @@ func (b *bench) asked(r *row) []int32 {
 // begin makes room for the members, in the networks with the unknowns where the search begins.
 func (l *laid) begin(b *bench, f circuits.Single, members []int) {
 	l.at = append(l.at[:0], b.w.start...)
-	l.members, l.cases = append(l.members[:0], members...), l.cases[:0]
+	l.members, l.cases, l.looked = append(l.members[:0], members...), l.cases[:0], l.looked[:0]
+	l.fresh, l.stale = l.fresh[:0], l.stale[:0]
 	for _, i := range members {
 		var c *network.Case
-		if k, count := b.threw(i); count > 0 {
-			scene := b.w.obs[i].thrown[k]
-			if count > 1 || b.forced != "" || f.Kind == circuits.Swapped {
-				scene = b.sceneAt(i, f, l.at)
+		look := &b.preds[i][0]
+		k, count := b.threw(i)
+		switch {
+		case count == 1 && b.like(i) && b.forced == "":
+			look = b.shifted(i, k)
+		case count > 0:
+			scene := b.w.obs[i].thrown[k].scene
+			if count > 1 || b.forced != "" {
+				scene = b.sceneAt(i, l.at)
 			}
-			l.moved[i].Place(scene, b.faultAt(i, f))
 			c = &l.moved[i]
+			c.Place(scene, b.faultAt(i, f))
 		}
-		l.cases = append(l.cases, c)
+		l.cases, l.looked = append(l.cases, c), append(l.looked, look)
+		l.fresh, l.stale = append(l.fresh, true), append(l.stale, true)
 	}
 	for len(l.rows) < len(members) {
 		l.rows, l.value, l.own = append(l.rows, row{}), append(l.value, 0), append(l.own, 0)
@@ -152,18 +168,31 @@ func (l *laid) begin(b *bench, f circuits.Single, members []int) {
 	}
 }
 
+// shifted is what an observation is with an unknown switch the other way, of a fault that moves it by little: by as much.
+func (b *bench) shifted(i, k int) *network.Prediction {
+	sound := &b.w.obs[i].thrown[k].sound
+	if !b.felt[i] || sound.Status != network.Fine {
+		return sound
+	}
+	p := &b.aside[i]
+	*p = *sound
+	p.Value += b.preds[i][0].Value - b.w.obs[i].healthy[0].Value
+	return p
+}
+
 // active are the unknowns that some member leans on by more than half its own error.
 func (b *bench) active(l *laid) []int {
 	b.live = b.live[:0]
-	for k := range b.w.unknowns {
-		column := b.w.unknownColumn(k)
-		for x, i := range l.members {
-			if math.Abs(l.rows[x].of(column)) > 0.5*b.w.obs[i].sigma {
+	first := b.w.unknownColumn(0)
+	for x, i := range l.members {
+		r := &l.rows[x]
+		for n, c := range r.column[r.numbers:] {
+			if k := int(c) - first; k < len(b.w.unknowns) && math.Abs(r.by[r.numbers+n]) > 0.5*b.w.obs[i].sigma && !slices.Contains(b.live, k) {
 				b.live = append(b.live, k)
-				break
 			}
 		}
 	}
+	slices.Sort(b.live)
 	return b.live
 }
 
@@ -189,18 +218,19 @@ func (b *bench) posterior(l *laid, k int) (mean, sd float64) {
 func (b *bench) follow(l *laid, f circuits.Single, ohms, width float64) {
 	moved := false
 	for range locateSteps {
-		live := b.active(l)
-		if len(live) == 0 || !b.stride(l, live) {
+		going := b.stride(l, b.active(l))
+		if len(going) == 0 {
 			break
 		}
 		moved = true
-		before := append(b.before[:0], l.at...)
-		b.before = before
+		b.before = append(b.before[:0], l.at...)
+		before := slices.Clone(l.at)
 		copy(l.at, b.next)
-		b.replace(l, f, live)
+		b.replace(l, f, going)
 		if !b.lay(l, ohms, width, true) {
-			copy(l.at, before) // a part has changed its state on the way: the last law stands
-			b.replace(l, f, live)
+			b.before = append(b.before[:0], b.next...) // a part has changed its state on the way: the last law stands
+			copy(l.at, before)
+			b.replace(l, f, going)
 			break
 		}
 	}
@@ -209,36 +239,40 @@ func (b *bench) follow(l *laid, f circuits.Single, ohms, width float64) {
 	}
 }
 
-// stride puts into b.next where the readings pull the unknowns that are alive, and tells whether that is far enough to matter.
-func (b *bench) stride(l *laid, live []int) bool {
+// stride puts into b.next where the readings pull the unknowns that are alive, and lists those that go far enough to matter.
+func (b *bench) stride(l *laid, live []int) (going []int) {
 	b.next = append(b.next[:0], l.at...)
 	for _, k := range live {
-		u := &b.w.unknowns[k]
+		u, column := &b.w.unknowns[k], b.w.unknownColumn(k)
 		mean, _ := b.posterior(l, k)
 		stride := locateStride * (u.high - u.low)
-		b.next[k] = min(max(mean, u.low, l.at[k]-stride), u.high, l.at[k]+stride)
-	}
-	far := 0.0
-	for x, i := range l.members {
-		move := 0.0
-		for _, k := range live {
-			move += l.rows[x].of(b.w.unknownColumn(k)) / b.w.unknowns[k].sd() * (b.next[k] - l.at[k])
+		next, far := min(max(mean, u.low, l.at[k]-stride), u.high, l.at[k]+stride), 0.0
+		for x, i := range l.members {
+			o := &b.w.obs[i]
+			move := math.Abs(l.rows[x].of(column)/u.sd()*(next-l.at[k])) / o.sigma
+			if share := math.Abs(next-l.at[k]) / (u.high - u.low); o.even[k] && share < locateNear && o.curve[k]*sq(share)/2 < locateAside*o.sigma {
+				move = 0
+			}
+			far = max(far, move)
 		}
-		far = max(far, math.Abs(move)/b.w.obs[i].sigma)
+		if far >= locateSettled {
+			b.next[k] = next
+			going = append(going, k)
+		}
 	}
-	return far >= locateSettled
+	return going
 }
 
 // replace puts the fault into networks with the unknowns where l has them, for the members that lean on one of these.
-func (b *bench) replace(l *laid, f circuits.Single, live []int) {
+func (b *bench) replace(l *laid, f circuits.Single, going []int) {
 	for x, i := range l.members {
-		leans := false
-		for _, k := range live {
-			leans = leans || l.rows[x].of(b.w.unknownColumn(k)) != 0
+		move := 0.0
+		for _, k := range going {
+			move += math.Abs(l.rows[x].of(b.w.unknownColumn(k)) / b.w.unknowns[k].sd() * (l.at[k] - b.before[k]))
 		}
-		if leans {
-			l.moved[i].Place(b.sceneAt(i, f, l.at), b.faultAt(i, f))
-			l.cases[x] = &l.moved[i]
+		if move > locateAside*b.w.obs[i].sigma {
+			l.moved[i].Place(b.sceneAt(i, l.at), b.faultAt(i, f))
+			l.cases[x], l.fresh[x], l.stale[x] = &l.moved[i], true, true
 		}
 	}
 }
@@ -275,7 +309,7 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 		return
 	}
 	b.follow(l, f, ohms, width)
-	if b.exactly || b.prior+l.logL+b.evenly(l) > b.w.best-straightenGap {
+	if b.exactly || !b.straight && b.prior+l.logL+b.evenly(l) > b.w.whole-straightenGap {
 		b.straighten(l, f, ohms, width)
 	}
 	l.logL += b.evenly(l) + b.beyond(l)
@@ -283,7 +317,7 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 	if count == len(members) && squares < poorFit*float64(count) || b.behind(l.logL) {
 		return
 	}
-	live := append([]int(nil), b.active(l)...)
+	live := b.astray(l)
 	if len(live) == 0 {
 		return
 	}
@@ -293,21 +327,61 @@ func (b *bench) locate(l *laid, f circuits.Single, members []int, ohms, width fl
 		for x := range members {
 			r := &l.rows[x]
 			other.rows[x] = row{append(other.rows[x].column[:0], r.column...), append(other.rows[x].by[:0], r.by...), r.numbers, r.shift}
+			other.value[x], other.own[x] = l.value[x], l.own[x]
 		}
+		b.before = append(b.before[:0], other.at...)
 		for _, k := range live {
 			u := &b.w.unknowns[k]
 			other.at[k] = u.low + end*(u.high-u.low)
 		}
 		b.replace(other, f, live)
-		if !b.lay(other, ohms, width, true) {
+		if !b.lay(other, ohms, width, true) || !b.crosses(l, other) {
 			continue
 		}
 		b.follow(other, f, ohms, width)
-		b.straighten(other, f, ohms, width)
+		if !b.straight && other.logL > l.logL {
+			b.straighten(other, f, ohms, width)
+		}
 		if other.logL += b.evenly(other) + b.beyond(other); other.logL > l.logL {
 			*l, *other = *other, *l
 		}
 	}
+}
+
+// crosses tells whether a reading that does not fit lies between what two places of the unknowns predict.
+func (b *bench) crosses(l, other *laid) bool {
+	for x, i := range l.members {
+		if b.poor(l, x) {
+			value := b.w.obs[i].value
+			here, there := l.value[x]+b.fromMiddle(&l.rows[x], l.at), other.value[x]+b.fromMiddle(&other.rows[x], other.at)
+			if (here-value)*(there-value) < 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// poor tells whether a member does not fit.
+func (b *bench) poor(l *laid, x int) bool {
+	return l.miss[x] > 0.5 || sq(l.joint.pull[x]) > poorFit*l.joint.precision[x*len(l.members)+x]
+}
+
+// astray are the unknowns that are alive at a member which does not fit, and might fit with them far from where they are: for their
+// law there is not the even one of a sound machine.
+func (b *bench) astray(l *laid) []int {
+	var out []int
+	for _, k := range b.active(l) {
+		column := b.w.unknownColumn(k)
+		for x, i := range l.members {
+			even := b.forced == "" && (!b.felt[i] || b.weak[i]) && b.w.obs[i].even[k]
+			if b.poor(l, x) && !even && math.Abs(l.rows[x].of(column)) > 0.5*b.w.obs[i].sigma {
+				out = append(out, k)
+				break
+			}
+		}
+	}
+	return out
 }
 
 // behind tells whether a likelihood is so far below the best, by the straight law for the unknown stimuli, that it need not be
@@ -316,10 +390,10 @@ func (b *bench) behind(logL float64) bool {
 	return !b.exactly && b.prior+logL < b.w.best-2*b.w.coarse
 }
 
-// threw is an unknown switch of an observation that is the other way than where the search begins, and how many are.
+// threw is an unknown switch that matters to an observation and is the other way than where the search begins, and how many are.
 func (b *bench) threw(i int) (last, count int) {
 	for _, k := range b.w.obs[i].switches {
-		if b.on[k] != b.w.on[k] {
+		if b.on[k] != b.w.on[k] && b.minds[i][k] {
 			last = k
 			count++
 		}

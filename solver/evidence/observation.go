@@ -43,9 +43,17 @@ type observation struct {
 	same      int     // the earlier observation that this one only repeats; -1 for none
 	span      float64 // volts, ohms or amps over which a misread value may lie
 	quantity  circuits.Quantity
-	thrown    map[int]*network.Scene // by unknown switch: the network with it the other way
-	minds     map[int]bool           // likewise: whether that matters to a sound machine
-	sound     bool                   // read on another machine of the kind, which works
+	even      map[int]bool    // by unknown: a sound machine's value rises or falls with it all the way
+	curve     map[int]float64 // likewise: the greatest second derivative, by shares of the range
+	thrown    map[int]*way    // by unknown switch: what it is with that the other way
+	sound     bool            // read on another machine of the kind, which works
+}
+
+// way is an observation with an unknown switch the other way.
+type way struct {
+	scene  *network.Scene
+	sound  network.Prediction // of a sound machine
+	minded bool               // that matters to a sound machine
 }
 
 // sigmaOf is one standard deviation of a reading's own error: its bound/√3, or a converter's step/√12.

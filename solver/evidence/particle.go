@@ -29,6 +29,9 @@ type Particle struct {
 const (
 	// particleStrips is the most strips of one fault.
 	particleStrips = 3
+	// plannedWidth is the most e-folds over which a strip spreads a planned reading along a straight line: over more, a dead short
+	// would show less than nothing.
+	plannedWidth = 1
 	// roundedSteps is the number of steps of a stimulus's range to which it is rounded for planned readings.
 	roundedSteps = 256
 )
@@ -62,7 +65,7 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64)
 	var out []Particle
 	b := newBench(w)
 	for _, i := range order {
-		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: cells[i].width, ohms: cells[i].ohms(x.Fault)}
+		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: min(cells[i].width, plannedWidth), ohms: cells[i].ohms(x.Fault)}
 		p.lay(b, cells[i])
 		out = append(out, p)
 	}

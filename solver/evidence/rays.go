@@ -129,11 +129,9 @@ func (a *caster) along(k int, ray Ray, p *Particle, f circuits.Single) []Ray {
 
 // look predicts the reading under a fault with the unknowns at those places.
 func (a *caster) look(p *Particle, f circuits.Single, at []float64, name string) {
-	var s *network.Scene
 	key := sceneKey{p.w, name}
-	if f.Kind == circuits.Swapped {
-		s = p.w.layout.Swapped(a.j.Meter, a.c, f).Scene(p.stimuliAt(a.c, at))
-	} else if s = a.scenes[key]; s == nil {
+	s := a.scenes[key]
+	if s == nil {
 		if a.frames[p.w] == nil {
 			a.frames[p.w] = p.w.layout.Frame(a.j.Meter, a.c)
 		}

@@ -21,7 +21,7 @@ const (
 // refine cuts the strips that hold much of the hypothesis and predict too different readings at their ends.
 func (b *bench) refine(x *Weighed) bool {
 	total := x.total()
-	if b.w.off.Position || b.prior+total < b.w.best-b.w.coarse {
+	if b.w.off.Position || b.prior+total < b.w.whole-b.w.coarse {
 		return false
 	}
 	worth := b.worthSplitting(x.cells, total)

@@ -10,14 +10,14 @@ import (
 func (b *bench) first(i int, ohms float64, c *cell) {
 	o := &b.w.obs[i]
 	preds := b.preds[i]
-	b.ask0(i, ohms, &preds[0])
+	b.look0(i, ohms, &preds[0])
 	b.uses[i] = 1
 	clear(b.wide[i])
 	if b.count[i] > 1 {
 		matters := b.widen(o, i, 0)
 		if !matters && (b.w.scen.two || preds[0].Status != network.Fine) {
 			for k := 1; k < min(3, b.count[i]) && !matters; k++ {
-				b.cases[i][k].Leaning(ohms, o.least(), &preds[k])
+				b.lookAside(i, k, ohms)
 				matters = preds[k].Status != preds[0].Status || math.Abs(preds[k].Value-preds[0].Value) > 0.3*o.sigma
 			}
 		}
@@ -28,20 +28,66 @@ func (b *bench) first(i int, ohms float64, c *cell) {
 	b.bend(i, 0, c)
 }
 
-// ask0 predicts an observation where the search begins. One that does not feel the fault is what it is of a sound machine, and
+// look0 predicts an observation where the search begins. One that does not feel the fault is what it is of a sound machine, and
 // is not asked again for all that it leans on.
-func (b *bench) ask0(i int, ohms float64, p *network.Prediction) {
+func (b *bench) look0(i int, ohms float64, p *network.Prediction) {
 	sound := &b.w.obs[i].healthy[0]
+	if !b.felt[i] {
+		copySound(p, sound)
+		return
+	}
+	c := b.caseOf(i, 0)
 	if b.w.healthy != nil && b.forced == "" {
 		leans := p.Leans
-		b.cases[i][0].Value(ohms, p)
-		if !feels(&b.w.obs[i], p, sound) {
-			*p = *sound
-			p.Slope, p.Leans = 0, append(leans[:0], sound.Leans...)
+		if c.Value(ohms, p); !feels(&b.w.obs[i], p, sound) {
+			copySound(p, sound)
+			return
+		}
+		if near, ok := b.nearBy(i, p); ok {
+			p.Leans = append(leans[:0], near...)
 			return
 		}
 	}
-	b.cases[i][0].Leaning(ohms, b.w.obs[i].least(), p)
+	c.Leaning(ohms, b.w.obs[i].least(), p)
+	b.latest[i] = latest{p.Value, append(b.latest[i].leans[:0], p.Leans...), p.Status == network.Fine}
+}
+
+// latest is what an observation was last asked for all that it leans on, in another strip of the fault that is placed.
+type latest struct {
+	value float64
+	leans []network.Lean
+	fine  bool
+}
+
+// nearBy are the leanings of a prediction next to which one was asked already: of a sound machine, where the fault moves the value by
+// little, or of another strip that shows nearly the same. nil for none.
+func (b *bench) nearBy(i int, p *network.Prediction) (leans []network.Lean, ok bool) {
+	switch last := &b.latest[i]; {
+	case p.Status != network.Fine || b.w.j.Intermittent:
+		return nil, false
+	case b.weak[i]:
+		return b.w.obs[i].healthy[0].Leans, true
+	case last.fine && math.Abs(p.Value-last.value) < weakShare*b.w.obs[i].sigma:
+		return last.leans, true
+	}
+	return nil, false
+}
+
+// lookAside predicts an observation in a joint setting of the unknown stimuli.
+func (b *bench) lookAside(i, k int, ohms float64) {
+	o := &b.w.obs[i]
+	if !b.felt[i] {
+		copySound(&b.preds[i][k], &o.healthy[k])
+		return
+	}
+	b.caseOf(i, k).Leaning(ohms, o.least(), &b.preds[i][k])
+}
+
+// copySound makes a prediction that of a sound machine, in its own room.
+func copySound(p, sound *network.Prediction) {
+	leans := p.Leans
+	*p = *sound
+	p.Slope, p.Leans = 0, append(leans[:0], sound.Leans...)
 }
 
 // feels tells whether a prediction differs from that of a sound machine.
@@ -85,7 +131,7 @@ const hopelessGap = 17
 func (b *bench) others(i int, ohms float64, c *cell) {
 	o := &b.w.obs[i]
 	for k := 1; k < b.uses[i]; k++ {
-		b.cases[i][k].Leaning(ohms, o.least(), &b.preds[i][k])
+		b.lookAside(i, k, ohms)
 		b.widen(o, i, k)
 		b.bend(i, k, c)
 	}

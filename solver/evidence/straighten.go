@@ -17,11 +17,13 @@ const (
 	hardWork = 4
 	// bent is the distance, in standard deviations of a reading, from which on the straight law is wrong.
 	bent = 1.5
+	// littleBent is what a reading's law may be off, in its standard deviations, for it to be believed.
+	littleBent = 0.3
 	// straightenSteps bounds the laws drawn anew.
 	straightenSteps = 4
-	// straightenGap is how far below the best evidence, in logarithm, a strip's may be for its laws to be looked at: what lies
-	// further below leads nowhere, and looking could only lower it.
-	straightenGap = 4
+	// straightenGap is how far below the evidence of all hypotheses together, in logarithm, a strip's may be for its laws to be looked
+	// at: what lies further below leads nowhere, and looking could only lower it.
+	straightenGap = 5
 )
 
 // widthEnd is the end of a width in standard deviations of the even spread.
@@ -45,7 +47,12 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 		return
 	}
 	defer func() { b.off, b.offMiddle = nil, 0 }()
-	from := make([]float64, len(w.parameters))
+	nominal := make([]float64, len(w.parameters))
+	drawn := make([][]float64, len(l.members)) // where each member's law was drawn
+	for x := range drawn {
+		drawn[x] = nominal
+	}
+	from := nominal
 	as := make([]float64, len(l.members)) // what the network says with the numbers where the readings put them
 	for range straightenSteps {
 		to := b.numbersOf(l)
@@ -60,24 +67,31 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 		b.off, b.offMiddle = to, position
 		far := 0.0
 		for x, i := range l.members {
-			o := &w.obs[i]
-			along := l.value[x] - l.rows[x].shift + l.rows[x].of(w.positionColumn())*(position-moved)
-			for k, c := range l.rows[x].column {
+			o, r := &w.obs[i], &l.rows[x]
+			along := l.value[x] - r.shift + r.of(w.positionColumn())*position
+			bent := sq(moved) * math.Abs(r.of(w.positionColumn())) * kernel * width / 2
+			for k, c := range r.column {
 				if int(c) < len(w.parameters) {
-					along += l.rows[x].by[k] * (to[c] - from[c])
+					step := r.by[k] * (to[c] - drawn[x][c])
+					along += step
+					bent += math.Abs(step*(to[c]-drawn[x][c])) * w.curve[c] / 2 // of a law by logarithms
 				}
 			}
-			along += l.rows[x].of(w.positionColumn()) * moved
-			l.moved[i].Place(b.frameOf(i, f).SceneOf(b.settings(o, l.at), numbers), b.faultAt(i, f))
+			if bent < littleBent*o.sigma { // the straight law does
+				as[x] = along + b.fromMiddle(r, l.at)
+				continue
+			}
+			l.moved[i].Place(o.frame.SceneOf(b.settings(o, l.at), numbers), b.faultAt(i, f))
 			l.cases[x] = &l.moved[i]
-			l.moved[i].LeaningTo(ohms*math.Exp(position*kernel*width), b.asked(&l.rows[x]), &b.pred)
+			l.moved[i].LeaningTo(ohms*math.Exp(position*kernel*width), b.asked(r), &b.pred)
 			if b.pred.Status != network.Fine {
 				return
 			}
 			as[x] = b.pred.Value
-			value, own := b.lean(&l.rows[x], o, &b.pred, l.at, width)
-			far = max(far, math.Abs(value-l.rows[x].shift+l.rows[x].of(w.positionColumn())*position-along)/o.sigma)
+			value, own := b.lean(r, o, &b.pred, l.at, width)
+			far = max(far, math.Abs(value-r.shift+r.of(w.positionColumn())*position-along)/o.sigma)
 			l.value[x], l.own[x] = value, own
+			drawn[x] = to
 		}
 		b.weighLaid(l)
 		if far < bent {
@@ -86,6 +100,18 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 		from = to
 	}
 	l.logL = min(l.logL, b.atItsWord(l, as, from))
+}
+
+// fromMiddle is what a member's value changes from where the unknown stimuli were thought to be to where they are.
+func (b *bench) fromMiddle(r *row, at []float64) float64 {
+	sum, first := 0.0, b.w.unknownColumn(0)
+	for n, c := range r.column[r.numbers:] {
+		if k := int(c) - first; k < len(b.w.unknowns) {
+			u := &b.w.unknowns[k]
+			sum += r.by[r.numbers+n] / u.sd() * (at[k] - u.mid())
+		}
+	}
+	return sum
 }
 
 // atItsWord is the likelihood of readings that no straight law explains: by what the network says where the numbers were put, and

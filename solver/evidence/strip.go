@@ -12,13 +12,13 @@ import (
 func (b *bench) strip(f circuits.Single, c *cell) {
 	w := b.w
 	n := len(w.obs)
-	copy(b.on, w.on)
 	c.mean, c.miss = b.floats(n), b.floats(n)
 	c.bend, c.logL = 0, 0
 	clear(b.bends)
 	for i := range n {
 		b.first(i, c.ohms(f), c)
 	}
+	b.setSwitches(f, c)
 	b.part()
 	bound := b.bound(f, c)
 	if b.prior+bound < w.best-w.hopeless && !b.exactly {
@@ -27,7 +27,7 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 		return
 	}
 	l := &b.laid
-	exact := b.exactly || b.prior+bound > w.best-w.coarse
+	exact := b.exactly || !b.rough && b.prior+bound > w.best-w.coarse
 	b.locate(l, f, b.plain, c.ohms(f), c.width, exact)
 	l.logL += b.throw(l, f, c, exact)
 	c.logL = l.logL
@@ -35,7 +35,7 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 	for x, i := range l.members {
 		c.miss[i], c.mean[i] = l.miss[x], l.smoothed(x)
 	}
-	b.explain(l, f, c, true)
+	b.explain(l, f, c, exact)
 	for _, i := range b.rest {
 		b.others(i, c.ohms(f), c)
 		c.logL += math.Log(b.alone(l, f, c, i))
@@ -139,15 +139,22 @@ func (l *laid) smoothed(x int) float64 {
 }
 
 // throw tries the unknown switches the other way, one after the other, and leaves each as the readings have it. It gives what
-// the other way adds to the likelihood: both are equally likely beforehand.
+// the other way adds to the likelihood: both are equally likely beforehand. Which of them are decided by far is found by straight laws.
 func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
-	added := 0.0
-	for k := range b.w.switches {
-		moved := false
+	w, added := b.w, 0.0
+	decided := slices.Clone(c.decided)
+	for k := range w.switches {
+		moved, own := false, false
 		for _, i := range l.members {
-			moved = moved || b.switched(i, k, f, c)
+			b.minds[i][k] = b.minds[i][k] || b.switched(i, k, f, c)
+			moved = moved || b.minds[i][k]
+			own = own || b.minds[i][k] && !b.like(i)
 		}
-		if !moved {
+		switch {
+		case !moved:
+			continue
+		case slices.Contains(c.decided, k) || !own && w.healthy != nil && slices.Contains(w.healthy.decided, k):
+			added -= math.Ln2
 			continue
 		}
 		other := &b.thrown
@@ -162,26 +169,53 @@ func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
 		} else {
 			b.on[k] = 1 - b.on[k]
 		}
-		added += math.Log1p(math.Exp(-math.Abs(other.logL-l.logL))) - math.Ln2
+		apart := math.Abs(other.logL - l.logL)
+		if added += math.Log1p(math.Exp(-apart)) - math.Ln2; apart > decidedGap {
+			decided = append(decided, k)
+		}
+	}
+	if b.rough || f.Kind == circuits.Healthy {
+		c.on, c.decided = slices.Clone(b.on), decided
 	}
 	return added
 }
+
+// decidedGap is how much likelier, in logarithm, one way of a switch must be by straight laws for the other one not to be tried again.
+const decidedGap = 8
+
+// setSwitches puts the unknown switches the way that the strip was found with.
+func (b *bench) setSwitches(f circuits.Single, c *cell) {
+	copy(b.on, b.w.on)
+	for k := range c.on {
+		if c.on[k] == b.w.on[k] {
+			continue
+		}
+		for i := range b.w.obs {
+			b.minds[i][k] = b.switched(i, k, f, c)
+		}
+		b.on[k] = c.on[k]
+	}
+}
+
+// like tells whether an observation is what it is of a sound machine, or nearly so.
+func (b *bench) like(i int) bool { return !b.felt[i] || b.weak[i] }
 
 // switched tells whether an unknown switch moves an observation under the fault placed. One that does not feel the fault minds a
 // switch as a sound machine does.
 func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
 	o := &b.w.obs[i]
-	scene, has := o.thrown[k]
+	way, has := o.thrown[k]
 	if !has {
 		return false
 	}
 	p := &b.preds[i][0]
-	if b.forced == "" && !feels(o, p, &o.healthy[0]) {
-		return o.minds[k]
+	if b.like(i) {
+		return way.minded
 	}
-	if b.forced != "" || f.Kind == circuits.Swapped {
+	scene := way.scene
+	if b.forced != "" {
 		b.on[k] = 1 - b.on[k]
-		scene = b.sceneAt(i, f, b.w.start)
+		scene = b.sceneAt(i, b.w.start)
 		b.on[k] = 1 - b.on[k]
 	}
 	b.single.Place(scene, b.faultAt(i, f))

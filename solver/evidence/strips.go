@@ -57,7 +57,7 @@ func (c cell) split(parts int) []cell {
 	out := make([]cell, parts)
 	width := c.width / float64(parts)
 	for i := range out {
-		out[i] = cell{logOhms: c.logOhms + (float64(i)+0.5)*width - c.width/2, width: width, logPrior: c.logPrior - math.Log(float64(parts))}
+		out[i] = cell{logOhms: c.logOhms + (float64(i)+0.5)*width - c.width/2, width: width, logPrior: c.logPrior - math.Log(float64(parts)), on: c.on, decided: c.decided}
 	}
 	return out
 }

@@ -79,8 +79,7 @@ func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 	if b.uses[i] == 1 || b.pinned(l, i) {
 		p, healthy := &b.preds[i][0], o.healthy[0]
 		if b.movedFar(l, i) {
-			s := b.sceneAt(i, f, l.at)
-			b.single.Place(s, b.faultAt(i, f))
+			b.single.Place(b.sceneAt(i, l.at), b.faultAt(i, f))
 			b.single.Leaning(c.ohms(f), o.least(), p)
 			if f.Kind != circuits.Healthy {
 				healthy = network.Prediction{}
@@ -271,7 +270,7 @@ func (b *bench) statuses(x *Weighed) {
 		if x.Unfelt {
 			p = b.w.obs[i].healthy[0]
 		} else {
-			b.cases[i][0].Value(best.ohms(f), &p)
+			b.caseOf(i, 0).Value(best.ohms(f), &p)
 		}
 		switch p.Status {
 		case network.NoValue:

@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"cmp"
 	"math"
 	"runtime"
 	"slices"
@@ -21,6 +22,8 @@ type cell struct {
 	mean           []float64 // by observation; NaN where there is no value
 	high           []float64 // by observation: the upper end of one that moved; nil where none moved
 	miss           []float64 // by observation: share in which it is misread
+	on             []float64 // by unknown switch: its way by straight laws; nil where that was not looked for
+	decided        []int     // the unknown switches of which the other way is out of the question
 	bend           float64   // greatest change of a prediction across the strip, in standard deviations
 }
 
@@ -29,9 +32,10 @@ type Weighed struct {
 	hypothesis.Hypothesis
 	extra    float64          // logarithm of what hand-moved places say
 	Unfelt   bool             // no reading feels the fault
+	faint    bool             // none feels more than little of it
 	Beside   *circuits.Single // the fault that is there as well; nil for a single fault
 	in       *Scales          // likewise: what it was weighed in
-	finished bool             // nothing is to be added to the strips
+	straight bool             // the machine's numbers do nothing that bends the laws of the readings
 	duty     float64          // of an intermittent fault: the share of the time for which it is there
 	felt     []float64        // likewise, by observation: the share in which it would move the value; nil where none is felt
 	cells    []cell
@@ -47,6 +51,7 @@ type Scales struct {
 	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
 	exact      []bool    // by parameter: it is what the file says
+	curve      []float64 // by parameter: one standard deviation in e-folds
 	stimuli    []int32   // the parameters that are stimuli
 	perOhm     []float64 // by parameter: standard deviations in an ohm of a contact; 0 for any other
 	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
@@ -63,6 +68,7 @@ type Scales struct {
 	hopeless   float64 // hopelessGap, less for pairs
 	coarse     float64 // coarseGap, likewise
 	best       float64 // the best evidence so far: hopeless hypotheses stop early
+	whole      float64 // likewise of all hypotheses together: what has no share of it is not looked at closely
 	off        Mechanisms
 }
 
@@ -81,6 +87,11 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	for i, p := range w.parameters {
 		w.exact = append(w.exact, p.Kind != network.Stimulus && (off.Tolerances || j.AsDrawn && !p.Drawn()))
 		w.offset, w.perOhm = append(w.offset, p.Offset()), append(w.perOhm, 0)
+		curve := p.Deviation()
+		if !p.Log && p.Nominal != 0 {
+			curve = min(curve/math.Abs(p.Nominal), 1)
+		}
+		w.curve = append(w.curve, curve)
 		if p.Kind == network.Stimulus {
 			w.stimuli = append(w.stimuli, int32(i))
 		}
@@ -88,7 +99,7 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 			w.perOhm[len(w.perOhm)-1] = 1 / (p.Nominal * p.Deviation())
 		}
 	}
-	w.best = math.Inf(-1)
+	w.best, w.whole = math.Inf(-1), math.Inf(-1)
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
 		if !r.Taken || r.Sound {
@@ -109,9 +120,14 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	for i := range w.obs {
 		w.throwSwitches(&w.obs[i])
 	}
-	w.findStart()
+	for range startSearches {
+		w.findStart()
+	}
 	for i := range w.obs {
 		w.throwSwitches(&w.obs[i])
+	}
+	for i := range w.obs {
+		w.walk(&w.obs[i])
 	}
 	w.codes = newCodeViews(w)
 	return w
@@ -164,19 +180,59 @@ func (w *Scales) sound(o *observation, k int) {
 
 // throwSwitches makes the networks of an observation with each of its unknown switches the other way.
 func (w *Scales) throwSwitches(o *observation) {
-	o.thrown, o.minds = map[int]*network.Scene{}, map[int]bool{}
+	o.thrown = map[int]*way{}
 	on := append([]float64(nil), w.on...)
 	for _, k := range o.switches {
 		on[k] = 1 - on[k]
-		o.thrown[k] = o.frame.Scene(w.settings(o, w.start, on))
+		x := &way{scene: o.frame.Scene(w.settings(o, w.start, on))}
 		on[k] = w.on[k]
+		o.thrown[k] = x
 		var c network.Case
-		var p network.Prediction
-		c.Place(o.thrown[k], circuits.Single{})
-		c.Value(0, &p)
-		o.minds[k] = minds(o, &p, &o.healthy[0])
+		c.Place(x.scene, circuits.Single{})
+		c.Leaning(0, o.least(), &x.sound)
+		x.minded = minds(o, &x.sound, &o.healthy[0])
 	}
 }
+
+// walk leads each unknown stimulus that moves an observation through its range, and notes whether the value of a sound machine goes
+// one way all along.
+func (w *Scales) walk(o *observation) {
+	o.even, o.curve = map[int]bool{}, map[int]float64{}
+	at := slices.Clone(w.start)
+	for _, k := range o.unknowns {
+		u := &w.unknowns[k]
+		if o.healthy[0].Status == network.Fine && math.Abs(change(&o.healthy[0], u.parameter))*(u.high-u.low) < 0.5*o.sigma {
+			continue
+		}
+		var c network.Case
+		var p network.Prediction
+		even, last, way := true, 0.0, 0.0
+		for n := range walkPlaces {
+			at[k] = u.low + (0.02+walkStride*float64(n))*(u.high-u.low)
+			c.Place(o.frame.Scene(w.settings(o, at, w.on)), circuits.Single{})
+			c.Value(0, &p)
+			step := p.Value - last
+			if n > 1 {
+				o.curve[k] = max(o.curve[k], math.Abs(step-way)/sq(walkStride))
+			}
+			even = even && p.Status == network.Fine && (n == 0 || math.Abs(step) > 2*o.sigma && way*step >= 0)
+			if last = p.Value; n > 0 {
+				way = step
+			}
+		}
+		at[k] = w.start[k]
+		o.even[k] = even
+	}
+}
+
+// walkPlaces is where a stimulus is looked at on its way, walkStride how far these places lie apart, in shares of its range.
+const (
+	walkPlaces = 6
+	walkStride = 0.96 / (walkPlaces - 1)
+)
+
+// startSearches is how often the search for the start begins again where it ended: the machine's own numbers have their say there.
+const startSearches = 2
 
 // findStart lays a sound machine to the readings, so that every search for the unknown stimuli begins where it has them.
 func (w *Scales) findStart() {
@@ -192,7 +248,8 @@ func (w *Scales) findStart() {
 	for i := range w.obs {
 		o := &w.obs[i]
 		if len(o.unknowns)+len(o.switches) > 0 {
-			o.scenes[0] = o.frame.Scene(w.settings(o, w.start, w.on))
+			o.frame = w.layout.Frame(w.j.Meter, o.r) // whose first network, from which others are reckoned, is that
+			w.open(o)
 			w.sound(o, 0)
 		}
 	}
@@ -221,24 +278,20 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 		w.healthy = &bare
 		w.best = max(w.best, out[todo[0]].total()+math.Log(hs[todo[0]].Prior))
 	}
-	// The mark moves between passes only, so that what is left out does not depend on which processor was faster. The
-	// faults without strips go first: they are quick, and one of them is often near enough to the truth.
-	var plain, striped []int
-	for _, i := range todo {
-		switch f := hs[i].Fault; {
-		case out[i].cells != nil:
-		case f.Kind.TakesOhms():
-			striped = append(striped, i)
-		default:
-			plain = append(plain, i)
+	// The mark moves between passes only, so that what is left out does not depend on which processor was faster.
+	w.forEach(todo, func(b *bench, i int) {
+		if out[i].cells == nil {
+			b.coarse(&out[i])
 		}
-	}
-	for _, pass := range [][]int{plain, striped} {
-		w.forEach(pass, func(b *bench, i int) { b.coarse(&out[i]) })
-		for _, i := range pass {
+	})
+	for _, i := range todo {
+		if f := hs[i].Fault.Kind; f == circuits.Unlisted || w.j.Intermittent {
 			w.best = max(w.best, out[i].total()+math.Log(hs[i].Prior))
 		}
 	}
+	w.sumUp(out, todo)
+	w.followBest(out, todo)
+	w.sumUp(out, todo)
 	w.forEach(todo, func(b *bench, i int) { b.fine(&out[i]) })
 	for i := range out {
 		if same[i] != i {
@@ -249,6 +302,38 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 		w.conclude(&out[i])
 	}
 	return out
+}
+
+// sumUp adds up the evidence of all hypotheses as far as it is known.
+func (w *Scales) sumUp(xs []Weighed, todo []int) {
+	w.whole = w.best
+	for _, i := range todo {
+		w.whole = logAdd(w.whole, xs[i].total()+math.Log(xs[i].Prior))
+	}
+}
+
+// followedAtOnce is how many hypotheses are followed before the mark moves for the first time; then twice as many, and so on.
+const followedAtOnce = 4
+
+// followBest weighs the hypotheses again that are near the best one by their straight laws, the nearest first: each that is
+// followed moves the mark, and spares those far below it.
+func (w *Scales) followBest(xs []Weighed, todo []int) {
+	straight := func(i int) float64 { return xs[i].total() + math.Log(xs[i].Prior) }
+	order := slices.Clone(todo)
+	slices.SortStableFunc(order, func(i, k int) int { return cmp.Compare(straight(k), straight(i)) })
+	for count := followedAtOnce; len(order) > 0; count *= 2 {
+		var near []int
+		for len(order) > 0 && len(near) < count {
+			if i := order[0]; w.followed(&xs[i], xs[i].total()) {
+				near = append(near, i)
+			}
+			order = order[1:]
+		}
+		w.forEach(near, func(b *bench, i int) { b.exact(&xs[i]) })
+		for _, i := range near {
+			w.best = max(w.best, straight(i))
+		}
+	}
 }
 
 // total is the logarithm of a hypothesis's likelihood over its strips.

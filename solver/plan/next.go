@@ -29,6 +29,7 @@ type Suggestion struct {
 type OutcomeBand struct {
 	Low, High   float64 // by the logarithm for ohms; NaN where it is no value
 	Discrete    int     // 0 for a value; else the ray's outcome: evidence.RayOL, RayNone, …
+	end         int     // of a value at the end of what a module reports: which one
 	Probability float64
 	Faults      []circuits.Fault   // that it would speak for, the likeliest of each place, most weight first
 	Places      []hypothesis.Place // to repair, that it would speak for, most weight first
@@ -59,6 +60,17 @@ const (
 	mostSuggestions = 6
 )
 
+// asItIs is what a reading that needs no part to be set is preferred by, beside another one that tells as much a minute.
+const asItIs = 1.03
+
+// order is what suggestions are put in order by, the greatest first.
+func (s *Suggestion) order() float64 {
+	if len(s.Reading.State.Set) == 0 {
+		return s.Ahead * asItIs
+	}
+	return s.Ahead
+}
+
 // Next plans the next reading of a ranking's job.
 func Next(r *rank.Ranking) Plan {
 	plan := Plan{Remaining: r.Places()}
@@ -66,7 +78,7 @@ func Next(r *rank.Ranking) Plan {
 	places := newPlaceIndex(r)
 	suggestions := weighCandidates(r, particles, places, promising(r, particles, places))
 	lookAhead(r, suggestions, len(particles))
-	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].Ahead > suggestions[b].Ahead })
+	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].order() > suggestions[b].order() })
 	for i, s := range suggestions {
 		if s.GainBits >= WorthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits) {
 			plan.Telling = &suggestions[i]
@@ -217,7 +229,7 @@ func weighCandidates(r *rank.Ranking, ps []evidence.Particle, places placeIndex,
 					s.Ahead = s.GainBits / s.Minutes
 					if s.GainBits >= WorthBits/2 {
 						s.rays, s.labels = rays, bandLabels(rays)
-						s.Outcomes = bands(r, rays, places)
+						s.Outcomes = bands(r, s.Reading, rays, places)
 						s.Saves = places.saves(rays, s.Outcomes)
 						s.Confirms = confirms(r, rays, places)
 					}

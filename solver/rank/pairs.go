@@ -19,27 +19,26 @@ const (
 	pairsKept = 60
 )
 
-// unexplained tells whether no single fault explains the readings: what leads is "unlisted", or a fault that must take a
-// reading for a misreading.
+// explainedOdds is the logarithm of how much less likely than the likeliest a fault may be that explains the readings, for two faults
+// not to be looked for.
+const explainedOdds = 3
+
+// unexplained tells whether no single fault explains the readings: of those that are next to the likeliest each is "unlisted", or must
+// take a reading for a misreading.
 func unexplained(w *evidence.Scales, xs []evidence.Weighed) bool {
 	if len(w.Taken())+len(w.Codes()) < 2 {
 		return false
 	}
-	best := 0
+	best := math.Inf(-1)
 	for i := range xs {
-		if xs[i].LogZ > xs[best].LogZ {
-			best = i
+		best = max(best, xs[i].LogZ)
+	}
+	for i := range xs {
+		if xs[i].LogZ > best-explainedOdds && xs[i].Fault.Kind != circuits.Unlisted && slices.Max(append(w.Account(&xs[i]).Misread, 0)) <= 0.4 {
+			return false
 		}
 	}
-	if xs[best].Fault.Kind == circuits.Unlisted {
-		return true
-	}
-	for _, share := range w.Account(&xs[best]).Misread {
-		if share > 0.4 {
-			return true
-		}
-	}
-	return false
+	return true
 }
 
 // changed tells whether the symptom became another one when something was put right: then two faults may have been there.

@@ -23,6 +23,11 @@ type blindJob struct {
 // blindJobs draws that many jobs of each circuit: a fault by its prior, a machine with its own tolerances and stimuli,
 // some of them known, and random readings of everything.
 func blindJobs(names []string, each, readings int, misread float64, seed uint64) []blindJob {
+	return blindJobsOn(NewVehicle, names, each, readings, misread, seed)
+}
+
+// blindJobsOn is blindJobs on machines drawn in some way.
+func blindJobsOn(draw func(*circuits.Circuit, circuits.Fault, float64, *rand.Rand) *Vehicle, names []string, each, readings int, misread float64, seed uint64) []blindJob {
 	var out []blindJob
 	for _, name := range names {
 		c := circuitNamed(name)
@@ -30,7 +35,7 @@ func blindJobs(names []string, each, readings int, misread float64, seed uint64)
 		for n := range each {
 			random := rand.New(rand.NewPCG(seed, nameSeed(name)+uint64(n)))
 			f := DrawFault(hs, c, random)
-			v := NewVehicle(c, circuits.Fault{First: f}, misread, random)
+			v := draw(c, circuits.Fault{First: f}, misread, random)
 			j := &circuits.Job{File: name, Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
 			for i := range c.Devices {
 				if set, ok := v.Stimuli[c.Devices[i].Name]; ok && random.IntN(2) == 0 {

@@ -33,8 +33,10 @@ func drawHypothesis(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *ran
 	switch {
 	case f.Kind == circuits.HighResistance:
 		return f.WithOhms(between(0.5, 2e6))
-	case f.Kind.TakesOhms() && random.IntN(2) == 0:
+	case f.Kind == circuits.ShortToVoltage && random.IntN(2) == 0:
 		return f.WithOhms(between(0.02, 2))
+	case f.Kind.TakesOhms() && f.Kind != circuits.ShortToVoltage && random.IntN(2) == 0:
+		return f.WithOhms(between(1e-4, 2))
 	case f.Kind.TakesOhms():
 		return f.WithOhms(between(2, 1e5))
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
@@ -91,7 +93,7 @@ func outcomeBandOf(s plan.Suggestion, c *circuits.Circuit, a circuits.Reading, o
 		}
 	}
 	for i, o := range s.Outcomes {
-		if o.Discrete == discrete && discrete != 0 || discrete == 0 && o.InBand(a.Quantity, a.Value) {
+		if o.Discrete == discrete && discrete != 0 || ok && !a.OL && o.InBand(a.Quantity, a.Value) {
 			return i
 		}
 	}
@@ -116,7 +118,7 @@ func TestOutcomesComeAsOftenAsSaid(t *testing.T) {
 		}
 		j := &circuits.Job{Circuit: circuit, Meter: circuits.DefaultMeter(), Readings: []circuits.Reading{{At: circuits.PointLocation(pin), To: circuits.BNegative,
 			Quantity: circuits.ScanVolts, State: circuits.State{Key: circuits.KeyOn}, Taken: true, Value: c.scan, High: c.scan}}}
-		machines := posteriorVehicles(j, vehicles, 40000, rand.New(rand.NewPCG(8, uint64(n))))
+		machines := posteriorVehicles(j, vehicles, 120000, rand.New(rand.NewPCG(8, uint64(n))))
 		if len(machines) < vehicles {
 			t.Fatalf("%s: only %d machines show %g V", c.circuit, len(machines), c.scan)
 		}
