@@ -167,6 +167,7 @@ func TestEditsByHand(t *testing.T) {
 	}
 	b.click("#conflict [data-close]")
 	b.text("#readings", "0.700 V")
+	b.settled() // the list is written anew when the ranking comes
 	b.button("#readings li:nth-child(3)", "Change")
 	b.js("document.querySelector('#change-typed').value = '500 mV'; document.querySelector('#change-note').value = 'again'")
 	b.click("#change-do")
