@@ -65,7 +65,11 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64)
 	var out []Particle
 	b := newBench(w)
 	for _, i := range order {
-		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: min(cells[i].width, plannedWidth), ohms: cells[i].ohms(x.Fault)}
+		width := cells[i].width
+		if !w.j.Intermittent { // what comes and goes has other ohms each time, all over its strip
+			width = min(width, plannedWidth)
+		}
+		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: width, ohms: cells[i].ohms(x.Fault)}
 		p.lay(b, cells[i])
 		out = append(out, p)
 	}
