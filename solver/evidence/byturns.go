@@ -158,14 +158,14 @@ func (b *bench) lookAt(l *looks, strength []float64, ohms float64, s *cell) {
 		b.first(i, ohms, s)
 		b.others(i, ohms, s)
 		leading := b.leadingStimulus(i)
-		if by := b.moves(i, leading); b.uses[i] > 1 && (by > strength[i] || l.leading[i] == -1) {
+		if by := b.moves(i, leading); b.trays[i].uses > 1 && (by > strength[i] || l.leading[i] == -1) {
 			strength[i], l.leading[i] = by, leading
 			if leading < 0 {
 				l.leading[i] = switches
 			}
 		}
 		for k := range l.turns[i] {
-			b.turnAt(&l.turns[i][k], i, min(k+1, b.uses[i]-1), leading, s.width)
+			b.turnAt(&l.turns[i][k], i, min(k+1, b.trays[i].uses-1), leading, s.width)
 		}
 	}
 }
@@ -192,8 +192,8 @@ func (b *bench) moves(i, leading int) float64 {
 	if leading < 0 {
 		return 0
 	}
-	for k := range b.uses[i] {
-		if p := &b.preds[i][k]; p.Status == network.Fine {
+	for k := range b.trays[i].uses {
+		if p := &b.trays[i].preds[k]; p.Status == network.Fine {
 			most = max(most, math.Abs(change(p, leading))*b.w.span(leading)/b.w.obs[i].sigma)
 		}
 	}
@@ -256,7 +256,7 @@ func (b *bench) sound(o *observation, k, leading, strips int) turn {
 // turnAt adds a strip's densities to a turn.
 func (b *bench) turnAt(t *turn, i, k, leading int, width float64) {
 	o := &b.w.obs[i]
-	p := b.preds[i][k]
+	p := b.trays[i].preds[k]
 	mean, variance := math.NaN(), o.sigma*o.sigma
 	if p.Status == network.Fine {
 		mean, variance = b.spread(i, k, leading, width)

@@ -19,7 +19,6 @@ type codeView struct {
 	above   bool
 	r       circuits.Reading
 	frame   *network.Frame
-	sets    []map[string]float64
 	well    []network.Prediction // by scene, with nothing wrong
 	healthy float64              // chance of the code with nothing wrong
 	scenes  []*network.Scene     // over the stimuli's whole ranges
@@ -66,7 +65,6 @@ func newCodeView(w *Scales, p *circuits.Pin, l *circuits.Limit, above bool) code
 			}
 			set[d.Name] = d.Range[0] + (0.02+0.48*float64(k))*(d.Range[1]-d.Range[0])
 		}
-		v.sets = append(v.sets, set)
 		v.scenes = append(v.scenes, v.frame.Scene(set))
 	}
 	var c network.Case

@@ -3,6 +3,8 @@ package evidence
 import (
 	"math"
 	"sort"
+
+	"ohmtrail/circuits"
 )
 
 const (
@@ -11,7 +13,8 @@ const (
 	refineShare = 0.03
 	refineBend  = 2
 	refineParts = 3
-	// coarseGap is how far below the best evidence, in logarithm, a hypothesis's may be before its strips stay coarse.
+	// coarseGap is how far below the evidence of all hypotheses together, in logarithm, a hypothesis's may be before its strips stay
+	// coarse.
 	coarseGap   = 7
 	refineDepth = 6
 	// refineAtOnce is the most strips cut at a time: after each round a hypothesis that has fallen behind is left alone.
@@ -69,3 +72,44 @@ func (b *bench) worthSplitting(cells []cell, total float64) map[int]bool {
 	}
 	return worth
 }
+
+// followed tells whether a hypothesis is near enough to the best one, by its straight laws, for what is unknown to be followed.
+func (w *Scales) followed(x *Weighed, logL float64) bool {
+	return !x.faint && !w.j.Intermittent && x.Fault.Kind != circuits.Healthy && x.Fault.Kind != circuits.Unlisted &&
+		math.Log(x.Prior)+logL > w.best-followGap*w.coarse
+}
+
+// followGap is how far below the best evidence a strip's may be, by its straight laws, to be followed, in coarse gaps.
+const followGap = 2
+
+// exact weighs those strips of a hypothesis again that are near the best evidence, with all that is unknown where the readings put it.
+func (b *bench) exact(x *Weighed) {
+	b.begin(x)
+	b.straight = true
+	for i := range x.cells {
+		if c := &x.cells[i]; b.w.followed(x, c.logL) {
+			b.evaluate(x.Fault, c)
+		}
+	}
+	b.straight = false
+	best := 0
+	for i := range x.cells {
+		if x.cells[i].logPrior+x.cells[i].logL > x.cells[best].logPrior+x.cells[best].logL {
+			best = i
+		}
+	}
+	before := x.cells[best].logL
+	if b.evaluate(x.Fault, &x.cells[best]); math.Abs(x.cells[best].logL-before) < straightLaws {
+		x.straight = true // what holds where it fits best holds for the other strips
+		return
+	}
+	for i := range x.cells {
+		if c := &x.cells[i]; i != best && b.w.followed(x, c.logL) {
+			b.evaluate(x.Fault, c)
+		}
+	}
+}
+
+// straightLaws is how much, in logarithm, the best strip's evidence may change by its laws being looked at, for those of the others to
+// be believed.
+const straightLaws = 0.3

@@ -9,20 +9,20 @@ import (
 // first predicts an observation where the search for its unknown stimuli begins, and sees whether one matters to it.
 func (b *bench) first(i int, ohms float64, c *cell) {
 	o := &b.w.obs[i]
-	preds := b.preds[i]
+	preds := b.trays[i].preds
 	b.look0(i, ohms, &preds[0])
-	b.uses[i] = 1
-	clear(b.wide[i])
-	if b.count[i] > 1 {
+	b.trays[i].uses = 1
+	clear(b.trays[i].wide)
+	if b.trays[i].count > 1 {
 		matters := b.widen(o, i, 0)
 		if !matters && (b.w.scen.two || preds[0].Status != network.Fine) {
-			for k := 1; k < min(3, b.count[i]) && !matters; k++ {
+			for k := 1; k < min(3, b.trays[i].count) && !matters; k++ {
 				b.lookAside(i, k, ohms)
 				matters = preds[k].Status != preds[0].Status || math.Abs(preds[k].Value-preds[0].Value) > 0.3*o.sigma
 			}
 		}
 		if matters {
-			b.uses[i] = b.count[i]
+			b.trays[i].uses = b.trays[i].count
 		}
 	}
 	b.bend(i, 0, c)
@@ -32,7 +32,7 @@ func (b *bench) first(i int, ohms float64, c *cell) {
 // is not asked again for all that it leans on.
 func (b *bench) look0(i int, ohms float64, p *network.Prediction) {
 	sound := &b.w.obs[i].healthy[0]
-	if !b.felt[i] {
+	if !b.trays[i].felt {
 		copySound(p, sound)
 		return
 	}
@@ -49,7 +49,7 @@ func (b *bench) look0(i int, ohms float64, p *network.Prediction) {
 		}
 	}
 	c.Leaning(ohms, b.w.obs[i].least(), p)
-	b.latest[i] = latest{p.Value, append(b.latest[i].leans[:0], p.Leans...), p.Status == network.Fine}
+	b.trays[i].latest = latest{p.Value, append(b.trays[i].latest.leans[:0], p.Leans...), p.Status == network.Fine}
 }
 
 // latest is what an observation was last asked for all that it leans on, in another strip of the fault that is placed.
@@ -60,12 +60,12 @@ type latest struct {
 }
 
 // nearBy are the leanings of a prediction next to which one was asked already: of a sound machine, where the fault moves the value by
-// little, or of another strip that shows nearly the same. nil for none.
+// little, or of another strip that shows nearly the same.
 func (b *bench) nearBy(i int, p *network.Prediction) (leans []network.Lean, ok bool) {
-	switch last := &b.latest[i]; {
+	switch last := &b.trays[i].latest; {
 	case p.Status != network.Fine || b.w.j.Intermittent:
 		return nil, false
-	case b.weak[i]:
+	case b.trays[i].weak:
 		return b.w.obs[i].healthy[0].Leans, true
 	case last.fine && math.Abs(p.Value-last.value) < weakShare*b.w.obs[i].sigma:
 		return last.leans, true
@@ -76,11 +76,11 @@ func (b *bench) nearBy(i int, p *network.Prediction) (leans []network.Lean, ok b
 // lookAside predicts an observation in a joint setting of the unknown stimuli.
 func (b *bench) lookAside(i, k int, ohms float64) {
 	o := &b.w.obs[i]
-	if !b.felt[i] {
-		copySound(&b.preds[i][k], &o.healthy[k])
+	if !b.trays[i].felt {
+		copySound(&b.trays[i].preds[k], &o.healthy[k])
 		return
 	}
-	b.caseOf(i, k).Leaning(ohms, o.least(), &b.preds[i][k])
+	b.caseOf(i, k).Leaning(ohms, o.least(), &b.trays[i].preds[k])
 }
 
 // copySound makes a prediction that of a sound machine, in its own room.
@@ -97,7 +97,7 @@ func feels(o *observation, p, sound *network.Prediction) bool {
 
 // widen marks the unknown stimuli that matter to an observation in a joint setting.
 func (b *bench) widen(o *observation, i, k int) bool {
-	p := &b.preds[i][k]
+	p := &b.trays[i].preds[k]
 	if p.Status != network.Fine {
 		return false
 	}
@@ -105,7 +105,7 @@ func (b *bench) widen(o *observation, i, k int) bool {
 	for _, l := range p.Leans {
 		q, s := int(l.Parameter), l.Change
 		if b.w.parameters[q].Kind == network.Stimulus && b.unknownAt(o, q) >= 0 && math.Abs(s)*b.w.span(q) > 0.5*o.sigma {
-			b.wide[i][q], any = true, true
+			b.trays[i].wide[q], any = true, true
 		}
 	}
 	return any
@@ -119,8 +119,8 @@ func (w *Scales) span(q int) float64 {
 
 // bend notes how much a prediction changes across a strip.
 func (b *bench) bend(i, k int, c *cell) {
-	if p := &b.preds[i][k]; p.Status == network.Fine {
-		b.bends[i] = max(b.bends[i], math.Abs(p.Slope)*c.width/b.w.obs[i].sigma)
+	if p := &b.trays[i].preds[k]; p.Status == network.Fine {
+		b.trays[i].bends = max(b.trays[i].bends, math.Abs(p.Slope)*c.width/b.w.obs[i].sigma)
 	}
 }
 
@@ -130,7 +130,7 @@ const hopelessGap = 17
 // others predicts an observation in the joint settings of the unknown stimuli, where one matters.
 func (b *bench) others(i int, ohms float64, c *cell) {
 	o := &b.w.obs[i]
-	for k := 1; k < b.uses[i]; k++ {
+	for k := 1; k < b.trays[i].uses; k++ {
 		b.lookAside(i, k, ohms)
 		b.widen(o, i, k)
 		b.bend(i, k, c)

@@ -14,7 +14,9 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 	n := len(w.obs)
 	c.mean, c.miss = b.floats(n), b.floats(n)
 	c.bend, c.logL = 0, 0
-	clear(b.bends)
+	for i := range n {
+		b.trays[i].bends = 0
+	}
 	for i := range n {
 		b.first(i, c.ohms(f), c)
 	}
@@ -44,7 +46,7 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 		if first := w.obs[i].same; first >= 0 {
 			c.mean[i], c.miss[i] = c.mean[first], c.miss[first]
 		}
-		c.bend = max(c.bend, b.bends[i]*(1-c.miss[i])) // a reading that is taken for a misreading gains nothing by a finer strip
+		c.bend = max(c.bend, b.trays[i].bends*(1-c.miss[i])) // a reading that is taken for a misreading gains nothing by a finer strip
 	}
 }
 
@@ -85,7 +87,7 @@ func (b *bench) part() {
 		o := &b.w.obs[i]
 		switch {
 		case o.same >= 0:
-		case b.preds[i][0].Status == network.Fine && !o.ol && o.clipped == 0 && !o.pair:
+		case b.trays[i].preds[0].Status == network.Fine && !o.ol && o.clipped == 0 && !o.pair:
 			b.plain = append(b.plain, i)
 		default:
 			b.rest = append(b.rest, i)
@@ -99,16 +101,16 @@ func (b *bench) bound(f circuits.Single, c *cell) float64 {
 	b.member = b.member[:0]
 	sum := 0.0
 	for _, i := range b.plain {
-		if b.uses[i] == 1 {
+		if b.trays[i].uses == 1 {
 			b.member = append(b.member, i)
 			continue
 		}
 		sum -= math.Log(b.w.obs[i].sigma)
-		c.mean[i] = b.preds[i][0].Value
+		c.mean[i] = b.trays[i].preds[0].Value
 	}
 	for _, i := range b.rest {
-		if c.mean[i] = math.NaN(); b.preds[i][0].Status == network.Fine && !b.w.obs[i].pair {
-			c.mean[i] = b.preds[i][0].Value
+		if c.mean[i] = math.NaN(); b.trays[i].preds[0].Status == network.Fine && !b.w.obs[i].pair {
+			c.mean[i] = b.trays[i].preds[0].Value
 		}
 		sum += max(0, -math.Log(b.w.obs[i].sigma))
 	}
@@ -146,9 +148,9 @@ func (b *bench) throw(l *laid, f circuits.Single, c *cell, exact bool) float64 {
 	for k := range w.switches {
 		moved, own := false, false
 		for _, i := range l.members {
-			b.minds[i][k] = b.minds[i][k] || b.switched(i, k, f, c)
-			moved = moved || b.minds[i][k]
-			own = own || b.minds[i][k] && !b.like(i)
+			b.trays[i].minds[k] = b.trays[i].minds[k] || b.switched(i, k, f, c)
+			moved = moved || b.trays[i].minds[k]
+			own = own || b.trays[i].minds[k] && !b.like(i)
 		}
 		switch {
 		case !moved:
@@ -191,14 +193,14 @@ func (b *bench) setSwitches(f circuits.Single, c *cell) {
 			continue
 		}
 		for i := range b.w.obs {
-			b.minds[i][k] = b.switched(i, k, f, c)
+			b.trays[i].minds[k] = b.switched(i, k, f, c)
 		}
 		b.on[k] = c.on[k]
 	}
 }
 
 // like tells whether an observation is what it is of a sound machine, or nearly so.
-func (b *bench) like(i int) bool { return !b.felt[i] || b.weak[i] }
+func (b *bench) like(i int) bool { return !b.trays[i].felt || b.trays[i].weak }
 
 // switched tells whether an unknown switch moves an observation under the fault placed. One that does not feel the fault minds a
 // switch as a sound machine does.
@@ -208,7 +210,7 @@ func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
 	if !has {
 		return false
 	}
-	p := &b.preds[i][0]
+	p := &b.trays[i].preds[0]
 	if b.like(i) {
 		return way.minded
 	}

@@ -61,3 +61,18 @@ func (c cell) split(parts int) []cell {
 	}
 	return out
 }
+
+// cell is one strip of a hypothesis's unknown ohms (or one setting of a sensor that reads wrong), with what it
+// predicts and how well that fits.
+type cell struct {
+	logOhms, width float64 // natural logarithm of the middle, and the strip's width in e-folds; 0 for no ohms
+	shows          float64 // the state of a switch that reads wrong
+	logPrior       float64
+	logL           float64
+	mean           []float64 // by observation; NaN where there is no value
+	high           []float64 // by observation: the upper end of one that moved; nil where none moved
+	miss           []float64 // by observation: share in which it is misread
+	on             []float64 // by unknown switch: its way by straight laws; nil where that was not looked for
+	decided        []int     // the unknown switches of which the other way is out of the question
+	bend           float64   // greatest change of a prediction across the strip, in standard deviations
+}

@@ -12,11 +12,11 @@ import (
 func (b *bench) leadingStimulus(i int) int {
 	leading, most := -1, 0.0
 	for p := range b.w.parameters {
-		if !b.wide[i][p] {
+		if !b.trays[i].wide[p] {
 			continue
 		}
-		for k := range b.uses[i] {
-			if q := &b.preds[i][k]; q.Status == network.Fine {
+		for k := range b.trays[i].uses {
+			if q := &b.trays[i].preds[k]; q.Status == network.Fine {
 				if move := math.Abs(change(q, p)) * b.w.span(p) / b.w.obs[i].sigma; move > most {
 					leading, most = p, move
 				}
@@ -31,7 +31,7 @@ func (b *bench) leadingStimulus(i int) int {
 // spread over all of it.
 func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64) {
 	w := b.w
-	o, p := &w.obs[i], &b.preds[i][k]
+	o, p := &w.obs[i], &b.trays[i].preds[k]
 	mean, variance = p.Value, o.sigma*o.sigma
 	for _, l := range p.Leans {
 		q, s := int(l.Parameter), l.Change
@@ -76,8 +76,8 @@ func (b *bench) cellOf(k, u int) float64 {
 // unknown stimuli it is looked at there; else over their ranges.
 func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 	o := &b.w.obs[i]
-	if b.uses[i] == 1 || b.pinned(l, i) {
-		p, healthy := &b.preds[i][0], o.healthy[0]
+	if b.trays[i].uses == 1 || b.pinned(l, i) {
+		p, healthy := &b.trays[i].preds[0], o.healthy[0]
 		if b.movedFar(l, i) {
 			b.single.Place(b.sceneAt(i, l.at), b.faultAt(i, f))
 			b.single.Leaning(c.ohms(f), o.least(), p)
@@ -101,9 +101,9 @@ func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 	}
 	leading := b.leadingStimulus(i)
 	sum, fine, mean := 0.0, 0.0, 0.0
-	count := float64(b.uses[i] - 1)
-	for k := 1; k < b.uses[i]; k++ {
-		p, miss := &b.preds[i][k], 0.0
+	count := float64(b.trays[i].uses - 1)
+	for k := 1; k < b.trays[i].uses; k++ {
+		p, miss := &b.trays[i].preds[k], 0.0
 		var term float64
 		if p.Status == network.Fine {
 			value, variance := b.spread(i, k, leading, c.width)
@@ -133,7 +133,7 @@ const pinnedShare = 0.3
 // pinned tells whether the plain numbers say where every unknown stimulus lies that moves an observation.
 func (b *bench) pinned(l *laid, i int) bool {
 	any := false
-	for p, wide := range b.wide[i] {
+	for p, wide := range b.trays[i].wide {
 		if !wide {
 			continue
 		}

@@ -159,12 +159,6 @@ func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits
 	})
 }
 
-// Swapped prepares a reading of the circuit with two terminals of one connector changed over. Case.Place takes such a
-// fault in any scene, so it is the same as Frame.
-func (l *Layout) Swapped(m circuits.Meter, r circuits.Reading, _ circuits.Single) *Frame {
-	return l.Frame(m, r)
-}
-
 // pinName is a pin's place and cavity, "" for no pin.
 func pinName(p circuits.Point) string {
 	if p.Cavity == "" {
