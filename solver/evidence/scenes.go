@@ -63,7 +63,7 @@ type latest struct {
 // little, or of another strip that shows nearly the same.
 func (b *bench) nearBy(i int, p *network.Prediction) (leans []network.Lean, ok bool) {
 	switch last := &b.trays[i].latest; {
-	case p.Status != network.Fine || b.w.j.Intermittent:
+	case p.Status != network.Fine || b.w.j.Intermittent: // of what comes and goes each reading is weighed by itself, and by all it leans on
 		return nil, false
 	case b.trays[i].weak:
 		return b.w.obs[i].healthy[0].Leans, true

@@ -53,9 +53,9 @@ func harnessJob(tb testing.TB, wires int, seed uint64) *circuits.Job {
 	return j
 }
 
-// BenchmarkHarness ranks all faults on ten readings of whole harnesses, and takes the next step there.
+// BenchmarkHarness ranks all faults on ten readings of whole harnesses, and takes the next step there. Larger ones take minutes.
 func BenchmarkHarness(b *testing.B) {
-	for _, wires := range []int{42, 85, 163, 313, 1014, 3013} {
+	for _, wires := range []int{42, 85, 163, 313} {
 		j := harnessJob(b, wires, 1)
 		b.Run(fmt.Sprintf("rank/%d", wires), func(b *testing.B) {
 			for b.Loop() {

@@ -23,10 +23,17 @@ type tried struct {
 }
 
 // honest are 148 jobs of six readings, one in fifty misread, on machines drawn from the widths; asDrawn the same on machines of
-// which only what the diagram gives a tolerance is off.
+// which only what the diagram gives a tolerance is off, reasoned on as such. The mechanisms are switched off on these: widths on all
+// numbers take up much of what a plain grid of resistances gets wrong (over four seeds 1.5 to 1.9 times the Brier score, here 2.6 to 6.4).
 var (
 	honest  = sync.OnceValue(func() tried { return try(blindJobs(smallCircuits, 37, 6, 0.02, 5)) })
-	asDrawn = sync.OnceValue(func() tried { return try(blindJobsOn(NewVehicleAsDrawn, smallCircuits, 37, 6, 0.02, 5)) })
+	asDrawn = sync.OnceValue(func() tried {
+		jobs := blindJobsOn(NewVehicleAsDrawn, smallCircuits, 37, 6, 0.02, 5)
+		for _, b := range jobs {
+			b.job.AsDrawn = true
+		}
+		return try(jobs)
+	})
 )
 
 func try(jobs []blindJob) tried {
@@ -166,8 +173,8 @@ func TestPositionInStripIsMissed(t *testing.T) {
 	n := float64(on.jobs)
 	t.Logf("first %d of %d, on a plain grid %d of %d (%.1f points); called 80 %%: right %d of %d and %d of %d; Brier %.3f and %.3f", on.first, on.shown, off.first, off.shown,
 		lost, on.sureRight, on.sure, off.sureRight, off.sure, on.brier/n, off.brier/n)
-	if lost < 5 || off.brier/n < 1.75*on.brier/n { // 1.93 measured since every number has a width, which takes up some of it
-		t.Errorf("on a plain grid %.1f points are lost and the Brier score goes from %.3f to %.3f; want 5 points and 1.75 times the score", lost, on.brier/n, off.brier/n)
+	if lost < 5 || off.brier/n < 2*on.brier/n {
+		t.Errorf("on a plain grid %.1f points are lost and the Brier score goes from %.3f to %.3f; want 5 points and twice the score", lost, on.brier/n, off.brier/n)
 	}
 }
 
