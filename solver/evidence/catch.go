@@ -93,6 +93,10 @@ func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
 	return out
 }
 
+// leastLean is what a prediction leans on at least to be looked at, in volts, ohms or amperes: a thousandth of what any
+// reading is believed to.
+const leastLean = 1e-6
+
 // chance averages over the ohms that a fault may have and over the settings of the machine.
 func (c *catcher) chance(scenes []*network.Scene, f circuits.Single) float64 {
 	ohms := []float64{f.Ohms}
@@ -109,7 +113,7 @@ func (c *catcher) chance(scenes []*network.Scene, f circuits.Single) float64 {
 	for _, s := range scenes {
 		k.Place(s, f)
 		for _, o := range ohms {
-			k.At(o, &p)
+			k.Leaning(o, leastLean, &p)
 			sum += c.share(&p)
 		}
 	}
@@ -133,11 +137,49 @@ func (c *catcher) share(p *network.Prediction) float64 {
 	if math.IsNaN(p.Value) {
 		return 0
 	}
-	reach, deviation := spread(p, c.parameters)
+	reach, deviation := spread(p.Leans, c.parameters)
 	low, high := p.Value-reach*deviation, p.Value+reach*deviation
 	if c.r.Quantity == circuits.ScanVolts {
 		pin := *c.j.Circuit.Pin(c.r.Point())
 		low, high = network.Report(pin, low), network.Report(pin, high)
 	}
 	return c.accepted.outside(low, high)
+}
+
+// stimulusCorners are the settings to look at: nominal, and each unknown stimulus at either end of its range.
+func stimulusCorners(j *circuits.Job, r circuits.Reading, f circuits.Fault, nominal map[string]float64) []map[string]float64 {
+	out := []map[string]float64{wrongStimulus(j.Circuit, f, nominal)}
+	for i := range j.Circuit.Devices {
+		d := &j.Circuit.Devices[i]
+		_, known := j.SetOf(r, d)
+		wrong := hypothesis.ReadsWrong(f, d.Name)
+		if !d.Kind.HasStimulus() || known && !wrong {
+			continue
+		}
+		for _, v := range d.Range {
+			set := map[string]float64{}
+			for k, s := range out[0] {
+				set[k] = s
+			}
+			set[d.Name] = v
+			out = append(out, set)
+		}
+	}
+	return out
+}
+
+// wrongStimulus is the setting with a sensor that reads wrong at another stimulus than the true one.
+func wrongStimulus(c *circuits.Circuit, f circuits.Fault, set map[string]float64) map[string]float64 {
+	out := map[string]float64{}
+	for k, v := range set {
+		out[k] = v
+	}
+	for i := range c.Devices {
+		d := &c.Devices[i]
+		if !hypothesis.ReadsWrong(f, d.Name) {
+			continue
+		}
+		out[d.Name] = farEnd(d, set[d.Name])
+	}
+	return out
 }

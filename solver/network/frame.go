@@ -63,6 +63,22 @@ func (f *Frame) SceneOf(stimuli map[string]float64, numbers Settings) *Scene {
 	return &Scene{frame: f, set: f.home, moved: away}
 }
 
+// With is the scene with the stimulus of one more part, by its number in the circuit, set to something else: the circuit is
+// not solved anew, the part is moved in it.
+func (s *Scene) With(device int, to float64) *Scene {
+	d := &s.set.net.c.Devices[device]
+	out := &Scene{frame: s.frame, set: s.set}
+	for _, m := range s.moved {
+		if m.d != d {
+			out.moved = append(out.moved, m)
+		}
+	}
+	if to != s.set.stimuli(d) {
+		out.moved = append(out.moved, moved{d, to})
+	}
+	return out
+}
+
 // mostMoved is how many parts are moved rather than the circuit solved anew.
 const mostMoved = 8
 

@@ -52,6 +52,9 @@ func (c *Case) At(ohms float64, p *Prediction) {
 // leastLean is in volts, ohms and amperes: a thousandth of what any reading is believed to.
 const leastLean = 1e-6
 
+// Blown are the fuses that were found blown when the case was last asked, with commas between.
+func (c *Case) Blown() string { return c.scene.set.net.blown(c.states) }
+
 func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 	s := c.scene
 	*p = Prediction{Sens: p.Sens[:0], Leans: p.Leans[:0]}

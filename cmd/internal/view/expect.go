@@ -84,20 +84,25 @@ func (e Expected) JSON() ExpectedJSON {
 		out.Readings = append(out.Readings, readingJSON(e.Job.Circuit, r))
 	}
 	for f, asked := range e.Faults {
-		row := FaultExpectedJSON{Fault: asked.Name, Expected: []Amount{}, Low: []Amount{}, High: []Amount{}}
-		for i, cell := range e.Cells[f] {
-			expected, low, high := Amounts(cell)
-			row.Expected, row.Low, row.High = append(row.Expected, expected), append(row.Low, low), append(row.High, high)
-			if words := whyWords(cell.Outcome); words != "" {
-				if row.Why == nil {
-					row.Why = map[string]string{}
-				}
-				row.Why[strconv.Itoa(i)] = words
-			}
-		}
-		out.Faults = append(out.Faults, row)
+		out.Faults = append(out.Faults, expectedOf(asked.Name, e.Cells[f]))
 	}
 	return out
+}
+
+// expectedOf is one fault's part.
+func expectedOf(name string, cells []evidence.Expectation) FaultExpectedJSON {
+	row := FaultExpectedJSON{Fault: name, Expected: []Amount{}, Low: []Amount{}, High: []Amount{}}
+	for i, cell := range cells {
+		expected, low, high := Amounts(cell)
+		row.Expected, row.Low, row.High = append(row.Expected, expected), append(row.Low, low), append(row.High, high)
+		if words := whyWords(cell.Outcome); words != "" {
+			if row.Why == nil {
+				row.Why = map[string]string{}
+			}
+			row.Why[strconv.Itoa(i)] = words
+		}
+	}
+	return row
 }
 
 // whyWords say why a reading has no value, and which fuses have blown, whether it has one or not.
