@@ -13,7 +13,6 @@ import (
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/rank"
 )
 
 func drawCommand(d *desk) *cobra.Command {
@@ -93,7 +92,9 @@ func (d *desk) draw(name, out, around string, bare bool, render rendering) error
 		}
 		said += d.page.Hanging("  ", strings.Join(draw.LeftOut(*marks.LeftOut), " "))
 	}
+	done := d.waiting("drawing")
 	picture, err := render(c, marks)
+	done()
 	if err != nil {
 		return fmt.Errorf("%s: cannot be drawn: %w", name, err)
 	}
@@ -142,5 +143,5 @@ func (d *desk) drawing(name string, bare bool) (*circuits.Circuit, draw.Marks, e
 	if bare {
 		return j.Circuit, draw.Marks{Legend: true}, nil
 	}
-	return j.Circuit, view.Marks(rank.Rank(j)), nil
+	return j.Circuit, view.Marks(d.ranked(j)), nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"ohmtrail/circuits"
@@ -66,7 +67,9 @@ func (d *desk) expect(file string, names []string, asJSON bool) error {
 	} else if !asJSON && !hasHealthy(faults) {
 		faults = append([]view.Asked{healthy}, faults...) // to compare with
 	}
+	done := d.waiting("reckoning what each reading shows")
 	e := view.Expect(j, faults)
+	done()
 	if asJSON {
 		return d.json(e.JSON())
 	}
@@ -86,8 +89,14 @@ func (d *desk) expectAll(j *circuits.Job, asJSON bool) error {
 		}
 	}
 	out := bufio.NewWriter(d.out)
+	bar := progressbar.DefaultSilent(int64(len(faults)))
+	if !isTerminal(d.out) { // else the answer itself shows how far it is
+		bar = d.progress("faults", len(faults))
+	}
+	defer bar.Finish()
 	var every *view.EveryFault
 	write := func(f int, cells []evidence.Expectation) error {
+		bar.Set(f + 1)
 		if !asJSON {
 			if every == nil {
 				every = view.NewEveryFault(j, cells, names)

@@ -2,11 +2,6 @@ package main
 
 import (
 	"github.com/spf13/cobra"
-
-	"ohmtrail/circuits"
-	"ohmtrail/cmd/internal/view"
-	"ohmtrail/solver/plan"
-	"ohmtrail/solver/rank"
 )
 
 func nextCommand(d *desk) *cobra.Command {
@@ -48,16 +43,9 @@ func (d *desk) next(file string, top int, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	v := planned(j)
+	v := d.planned(j)
 	if asJSON {
 		return d.json(v.JSON(top))
 	}
 	return d.text(v.Text(d.page, top))
-}
-
-// planned ranks a job and plans its next reading.
-func planned(j *circuits.Job) view.Planned {
-	r := rank.Rank(j)
-	p := plan.Next(&r)
-	return view.Planned{Ranking: r, Plan: p, Advice: view.Advice(&r)}
 }

@@ -97,7 +97,7 @@ func (d *desk) rank(file string, why question, top int, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	r := rank.Rank(j)
+	r := d.ranked(j)
 	v := view.Ranked{Ranking: r}
 	if why.asked {
 		if v.Why, err = account(r, faults); err != nil {

@@ -12,7 +12,6 @@ import (
 	"ohmtrail/cmd/internal/files"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/report"
-	"ohmtrail/solver/rank"
 )
 
 // reporting is what the flags of `report` ask for.
@@ -110,9 +109,13 @@ func (d *desk) writeReport(file string, o reporting) error {
 	if err != nil {
 		return err
 	}
-	r := report.New(j, rank.Rank(j), options)
+	ranking := d.ranked(j)
+	done := d.waiting("writing it up")
+	defer done()
+	r := report.New(j, ranking, options)
 	if render != nil {
 		body, err := render(r)
+		done()
 		if err != nil {
 			return fmt.Errorf("%s: cannot be written up: %w", file, err)
 		}
@@ -126,6 +129,7 @@ func (d *desk) writeReport(file string, o reporting) error {
 			return err
 		}
 	}
+	done()
 	if o.short {
 		return d.text(r.Short() + "\n")
 	}

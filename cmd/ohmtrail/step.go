@@ -94,7 +94,7 @@ const worthTaking = 0.02
 // rank weighs a job anew and offers what is worth taking. Where all of the plan's readings were skipped the others that
 // tell something are offered.
 func (s *stepping) rank(j *circuits.Job) {
-	s.job, s.view, s.now = j, planned(j), 0
+	s.job, s.view, s.now = j, s.d.planned(j), 0
 	s.offer()
 }
 

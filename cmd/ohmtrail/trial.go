@@ -8,7 +8,6 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"ohmtrail/circuits"
@@ -152,7 +151,7 @@ func (d *desk) trialCircuit(name string, plan trial.Setup) (*circuits.Circuit, e
 func (d *desk) tryAll(tried []*circuits.Circuit, v view.Tried) []trial.Case {
 	orders := view.Orders()
 	out := make([]trial.Case, len(tried)*v.N*len(orders))
-	bar := d.progress(len(out))
+	bar := d.progress("hidden faults", len(out))
 	queue := make(chan int)
 	var wait sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
@@ -173,13 +172,4 @@ func (d *desk) tryAll(tried []*circuits.Circuit, v view.Tried) []trial.Case {
 	wait.Wait()
 	bar.Finish()
 	return out
-}
-
-// progress is a bar on a terminal, and nothing in a pipe.
-func (d *desk) progress(cases int) *progressbar.ProgressBar {
-	if !isTerminal(d.err) {
-		return progressbar.DefaultSilent(int64(cases))
-	}
-	return progressbar.NewOptions(cases, progressbar.OptionSetWriter(d.err), progressbar.OptionSetDescription("hidden faults"),
-		progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(true))
 }

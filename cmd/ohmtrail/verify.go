@@ -4,7 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"ohmtrail/cmd/internal/report"
-	"ohmtrail/solver/rank"
 )
 
 func verifyCommand(d *desk) *cobra.Command {
@@ -28,7 +27,7 @@ status is 0 whether or not the repair held.`,
 			if err != nil {
 				return err
 			}
-			v := report.Verify(j, rank.Rank(j))
+			v := report.Verify(j, d.ranked(j))
 			if asJSON {
 				return d.json(v.JSON())
 			}
