@@ -8,19 +8,31 @@ import (
 	"ohmtrail/models"
 )
 
-// Instruction says a reading as one tells a technician to take it: the state first, from the key to the leads, then
-// where the meter goes and what it measures.
-func Instruction(c *circuits.Circuit, r circuits.Reading) string {
-	return strings.Join(Steps(c, r), " ")
+// Instruction says a reading as one tells a technician to take it: what is taken back of the state that the machine was left in,
+// then its own state, from the key to the leads, then where the meter goes and what it measures.
+func Instruction(c *circuits.Circuit, left, r circuits.Reading) string {
+	return strings.Join(Steps(c, left, r), " ")
 }
 
-// Steps are the sentences of an instruction, one for each thing that a hand does.
-func Steps(c *circuits.Circuit, r circuits.Reading) []string {
+// Steps are the sentences of an instruction, one for each thing that a hand does. The machine stands as it was left after
+// another reading; the zero reading leaves it with everything plugged in.
+func Steps(c *circuits.Circuit, left, r circuits.Reading) []string {
 	var out []string
 	say := func(words string) { out = append(out, words+".") }
-	rigged := rigging(c, r)
-	if r.State.Key == circuits.KeyOff || len(rigged) > 0 {
-		say("Key" + nbsp + "off") // nothing is parted or joined under power
+	undo := r.Before(left)
+	rigged := rigging(c, left, r)
+	off := r.State.Key == circuits.KeyOff || len(rigged) > 0 || undo.ByHand() // nothing is parted or joined under power
+	if undo.EngineOff {
+		say("Engine" + nbsp + "off")
+	}
+	if off {
+		say("Key" + nbsp + "off")
+	}
+	for _, words := range takenBack(c, undo) {
+		say(words)
+	}
+	for _, words := range kept(c, left, r) {
+		say(words)
 	}
 	for _, words := range rigged {
 		say(words)
@@ -41,20 +53,17 @@ func Steps(c *circuits.Circuit, r circuits.Reading) []string {
 	return out
 }
 
-// rigging is what is parted and joined for a reading.
-func rigging(c *circuits.Circuit, r circuits.Reading) []string {
+// rigging is what is parted and joined for a reading, beyond what is so already.
+func rigging(c *circuits.Circuit, left, r circuits.Reading) []string {
+	more := left.Before(r) // what one would take back to come to where the machine stands
 	var out []string
-	if len(r.State.Unplugged) > 0 {
-		var plugs []string
-		for _, plug := range r.State.Unplugged {
-			plugs = append(plugs, plugTold(c, plug))
-		}
-		out = append(out, "Unplug "+strings.Join(plugs, " and "))
+	if len(more.PlugIn) > 0 {
+		out = append(out, "Unplug "+plugsTold(c, more.PlugIn))
 	}
-	for _, j := range r.State.Jumpers {
+	for _, j := range more.Jumpers {
 		out = append(out, "Join "+pointTold(c, r, j[0])+" to "+pointTold(c, r, j[1])+" with a fused lead")
 	}
-	for _, l := range r.State.Loads {
+	for _, l := range more.Loads {
 		out = append(out, "Put "+held(models.SI(l.Ohms, "Ω"))+" from "+pointTold(c, r, l.From)+" to "+pointTold(c, r, l.To))
 	}
 	return out

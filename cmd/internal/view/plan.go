@@ -36,6 +36,7 @@ type SuggestionJSON struct {
 	Saves    float64            `json:"saves_minutes"` // expected minutes of wrong repairs that it saves
 	Confirms bool               `json:"confirms"`      // it would show the opposite if the leading place were not the one
 	Says     string             `json:"says"`
+	Undo     *UndoJSON          `json:"undo,omitempty"` // what is taken back first; none where nothing is
 	Cautions []string           `json:"cautions"`
 	Outcomes []OutcomeJSON      `json:"outcomes"` // likeliest first
 }
@@ -81,6 +82,7 @@ type RemainingJSON struct {
 // JSON is the contract's form, with at most top suggestions (all for 0).
 func (v Planned) JSON(top int) PlannedJSON {
 	job := v.Ranking.Job
+	left := job.Left()
 	out := PlannedJSON{Done: v.Plan.Done, Reason: Reason(&v.Ranking, v.Plan), Suggestions: []SuggestionJSON{}, Remaining: []RemainingJSON{},
 		Advice: texts(v.Advice), Cautions: texts(Cautions(job))}
 	for i, s := range v.Plan.Suggestions {
@@ -88,8 +90,8 @@ func (v Planned) JSON(top int) PlannedJSON {
 			break
 		}
 		one := SuggestionJSON{Reading: plannedReadingJSON(s.Reading), Quantity: s.Reading.Quantity, GainBits: s.GainBits, Minutes: s.Minutes,
-			Saves: s.Saves, Confirms: s.Confirms, Says: spaced(Instruction(job.Circuit, s.Reading)),
-			Cautions: texts(ReadingCautions(job.Circuit, s.Reading)), Outcomes: []OutcomeJSON{}}
+			Saves: s.Saves, Confirms: s.Confirms, Says: spaced(Instruction(job.Circuit, left, s.Reading)),
+			Undo: undoJSON(job.Circuit, left, s.Reading), Cautions: texts(ReadingCautions(job.Circuit, s.Reading)), Outcomes: []OutcomeJSON{}}
 		for _, o := range s.Outcomes {
 			one.Outcomes = append(one.Outcomes, v.outcomeJSON(s, o))
 		}

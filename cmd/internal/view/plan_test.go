@@ -80,8 +80,46 @@ func TestInstruction(t *testing.T) {
 		{"at = \"C7:1>H:1\"\nquantity = \"amps\"", "Key on. Amps in the place of the wire C7:1>H:1, red lead on the side of C7:1/mast."},
 	} {
 		j := planJob(t, "[[reading]]\n"+c.reading+"\n")
-		if got := spaced(Instruction(j.Circuit, j.Readings[0])); got != c.want {
+		if got := spaced(Instruction(j.Circuit, circuits.Reading{}, j.Readings[0])); got != c.want {
 			t.Errorf("%s\nsays %q\nwant %q", c.reading, got, c.want)
+		}
+	}
+}
+
+// TestInstructionAfter: a reading's steps begin with what the one before left apart or joined, and say what stays so.
+func TestInstructionAfter(t *testing.T) {
+	const sensor = "unplugged = [\"H\"]\n"
+	for _, c := range []struct{ before, reading, undo, want string }{
+		{"at = \"H:1\"\nvolts = 5\n" + sensor, `at = "H:1"`, "Plug H (height sensor) in again.",
+			"Key off. Plug H (height sensor) in again. Key on. Red lead on H:1 (back-probed, OG/WH wire), black on B-: volts."},
+		{"at = \"H:1\"\nvolts = 5\n" + sensor, "at = \"H:3\"\n" + sensor, "",
+			"Leave H (height sensor) unplugged. Key on. Red lead on H:3 (harness side), black on B-: volts."},
+		{"at = \"M:A2\"\nscan_volts = 5\njumper = [[\"H:1\", \"H:2\"]]\n" + sensor, "at = \"M:A2\"\nquantity = \"scan_volts\"\njumper = [[\"H:3\", \"H:2\"]]\n" + sensor,
+			"Take the lead between H:1 and H:2 off.",
+			"Key off. Take the lead between H:1 and H:2 off. Leave H (height sensor) unplugged. Join H:3 (harness side) to H:2 (harness side, GN wire) with a fused lead. Key on. Volts of M:A2 (height) as the scan tool shows them."},
+		{"at = \"M:A2\"\nscan_volts = 5\njumper = [[\"H:1\", \"H:2\"]]\n" + sensor, "at = \"H:1\"\njumper = [[\"H:2\", \"H:1\"]]\n" + sensor, "",
+			"Leave H (height sensor) unplugged. Leave the lead between H:1 and H:2 on. Key on. Red lead on H:1 (harness side, OG/WH wire), black on B-: volts."},
+		{"at = \"L:1\"\namps = 1.2\nkey = \"run\"\n", `at = "L:1"`, "Engine off. Take the meter out of contact L:1, and close the circuit there again.",
+			"Engine off. Key off. Take the meter out of contact L:1, and close the circuit there again. Key on. Red lead on L:1 (back-probed, RD wire), black on B-: volts."},
+		{"at = \"H:1\"\nvolts = 5\nload = [{ from = \"H:1\", to = \"B-\", ohms = 330 }]\n" + sensor, "at = \"H:1/device\"\nto = \"H:3/device\"\nquantity = \"ohms\"\nkey = \"off\"\n" + sensor,
+			"Take the 330 Ω between H:1 and B- off.",
+			"Key off. Take the 330 Ω between H:1 and B- off. Leave H (height sensor) unplugged. Red lead on H:1/device (the part's own pin), black on H:3/device (the part's own pin): ohms."},
+		{"at = \"M:A2\"\nscan_volts = 4.5\nset = { H = 0.9 }", "at = \"M:A2\"\nquantity = \"scan_volts\"", "Let H (height sensor) be as it was.",
+			"Let H (height sensor) be as it was. Key on. Volts of M:A2 (height) as the scan tool shows them."},
+		{"at = \"H:1\"\nvolts = 5\n" + sensor + "[[tried]]\nat = \"H\"\nresult = \"remains\"", `at = "H:1"`, "", "Key on. Red lead on H:1 (back-probed, OG/WH wire), black on B-: volts."},
+		{"at = \"H:1\"\nvolts = 5\nsound = true\n" + sensor, `at = "H:1"`, "", "Key on. Red lead on H:1 (back-probed, OG/WH wire), black on B-: volts."},
+	} {
+		j := planJob(t, "[[reading]]\n"+c.before+"\n[[reading]]\n"+c.reading+"\n")
+		next := j.Readings[len(j.Readings)-1]
+		if got := spaced(Instruction(j.Circuit, j.Left(), next)); got != c.want {
+			t.Errorf("after %s\n%s\nsays %q\nwant %q", c.before, c.reading, got, c.want)
+		}
+		undo := ""
+		if u := undoJSON(j.Circuit, j.Left(), next); u != nil {
+			undo = u.Says
+		}
+		if undo != c.undo {
+			t.Errorf("after %s\n%s\ntakes back %q, want %q", c.before, c.reading, undo, c.undo)
 		}
 	}
 }

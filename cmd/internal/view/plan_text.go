@@ -140,7 +140,7 @@ func placeLeft(p rank.PlaceOdds) string {
 func (v Planned) Suggestion(p Page, head string, s plan.Suggestion) string {
 	var b strings.Builder
 	indent := strings.Repeat(" ", width(head))
-	b.WriteString(p.paragraph(head, Instruction(v.Ranking.Job.Circuit, s.Reading)))
+	b.WriteString(p.paragraph(head, Instruction(v.Ranking.Job.Circuit, v.Ranking.Job.Left(), s.Reading)))
 	b.WriteString(p.paragraph(indent, worth(s)))
 	rest := 0.0
 	for i, o := range s.Outcomes {

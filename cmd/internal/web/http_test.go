@@ -276,6 +276,31 @@ func TestWrittenOnce(t *testing.T) {
 	}
 }
 
+// TestStepsBeginWithWhatIsTakenBack: the plan's steps take back what the last reading left apart, or what somebody on the page says
+// that the machine is put into.
+func TestStepsBeginWithWhatIsTakenBack(t *testing.T) {
+	folder := t.TempDir()
+	write(t, filepath.Join(folder, "a.job.toml"), "format = 1\ncircuit = \"library:coolant-temperature\"\ncodes = [\"P0118\"]\n"+
+		"[[reading]]\nat = \"ECT:1\"\nvolts = 4.98\nunplugged = [\"ECT\"]\n")
+	s := serve(t, folder, 0, nil)
+	const again, lead = "Plug ECT (coolant temperature sensor) in again.", "Take the lead between ECT:1 and ECT:2 off."
+	if _, text := get(t, s.url+"/api/plan?file=a.job.toml"); !strings.Contains(text, again) || strings.Contains(text, lead) {
+		t.Errorf("after a reading with ECT apart: %s", text)
+	}
+	if status, text := s.post("/api/state?file=a.job.toml", `{"key":"on","unplugged":["ECT"],"jumper":[["ECT:1","ECT:2"]]}`); status != 200 {
+		t.Fatal(text)
+	}
+	if _, text := get(t, s.url+"/api/plan?file=a.job.toml"); !strings.Contains(text, again) || !strings.Contains(text, lead) {
+		t.Errorf("with ECT apart and its terminals joined: %s", text)
+	}
+	if status, text := s.post("/api/state?file=a.job.toml", `{"key":"on"}`); status != 200 {
+		t.Fatal(text)
+	}
+	if _, text := get(t, s.url+"/api/plan?file=a.job.toml"); strings.Contains(text, again) || strings.Contains(text, lead) {
+		t.Errorf("with all plugged in: %s", text)
+	}
+}
+
 // TestPyrotechnicIsAStopScreen lets nothing be started on, or entered into, a squib circuit.
 func TestPyrotechnicIsAStopScreen(t *testing.T) {
 	folder := t.TempDir()

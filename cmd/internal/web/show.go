@@ -272,6 +272,10 @@ func (p *Page) showPlan(r *http.Request) (any, error) {
 	}
 	defer end()
 	v := s.plan()
+	left, err := p.left(r, s.job)
+	if err != nil {
+		return nil, err
+	}
 	shown := v.JSON(offered)
 	out := planJSON{Version: s.version, Done: v.Plan.Done, Reason: v.ReasonText(), Advice: forPage(shown.Advice), Places: []placeJSON{}, Readings: []offeredJSON{}}
 	for i, place := range shown.Remaining {
@@ -284,7 +288,7 @@ func (p *Page) showPlan(r *http.Request) (any, error) {
 	}
 	for i, one := range shown.Suggestions {
 		var steps []string
-		for _, step := range view.Steps(s.job.Circuit, v.Plan.Suggestions[i].Reading) {
+		for _, step := range view.Steps(s.job.Circuit, left, v.Plan.Suggestions[i].Reading) {
 			steps = append(steps, page.Spaced(step))
 		}
 		o := offeredJSON{Steps: steps, Worth: page.Spaced(view.Minutes(one.Minutes)), Confirms: one.Confirms, Cautions: one.Cautions, Reading: one.Reading,

@@ -124,3 +124,21 @@ func (p *Page) setState(r *http.Request) (any, error) {
 	w.mu.Unlock()
 	return out, nil
 }
+
+// left is the reading after which the machine stands as it does: as somebody on the page has said, else as the job's last reading
+// left it.
+func (p *Page) left(r *http.Request, j *circuits.Job) (circuits.Reading, error) {
+	left := j.Left()
+	w, _, err := p.on(r)
+	if err != nil {
+		return left, err
+	}
+	w.mu.Lock()
+	said, stated := w.state, w.stated
+	w.mu.Unlock()
+	if stated == 0 {
+		return left, nil
+	}
+	left.State, err = said.state()
+	return left, err
+}

@@ -125,7 +125,7 @@ func (s *standing) reckon(job *circuits.Job, own *circuits.Reading, empty map[st
 }
 
 func newOffer(c *circuits.Circuit, s plan.Suggestion) *offer {
-	o := &offer{words: strings.ReplaceAll(view.Instruction(c, s.Reading), "\u00a0", " "), key: circuits.ReadingKey(s.Reading), bits: max(s.GainBits, 0), minutes: s.Minutes, bands: s.Outcomes}
+	o := &offer{words: strings.ReplaceAll(view.Instruction(c, circuits.Reading{}, s.Reading), "\u00a0", " "), key: circuits.ReadingKey(s.Reading), bits: max(s.GainBits, 0), minutes: s.Minutes, bands: s.Outcomes}
 	for i, b := range s.Outcomes {
 		if i < 2 && len(b.Places) > 0 {
 			o.parts = append(o.parts, b.Places[0].String())

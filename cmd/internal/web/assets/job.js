@@ -110,6 +110,21 @@ async function follow({ version, ranked: done }) {
   }
 }
 
+// restep asks for the steps anew after hands have changed the machine's state: they begin with what is taken back. While a sheet is
+// open nothing moves behind it.
+async function restep() {
+  if (!store.plan || document.querySelector("dialog[open]")) return;
+  const mine = following;
+  try {
+    const planned = await get(about("plan", { version: store.plan.version }));
+    if (mine !== following || !store.plan || planned.version !== store.plan.version || document.querySelector("dialog[open]")) return;
+    store.plan = planned;
+    plan.show();
+  } catch {
+    // the steps shown stay; the next reading brings others
+  }
+}
+
 // again asks for the job anew; two questions at once become one more after the first.
 let asking = false;
 let asked = false;
@@ -164,7 +179,10 @@ listen(about("events"), {
     heard.ranked = event.version;
     if (store.job && event.version === store.job.version && !store.job.ranked) again();
   },
-  state: (event) => machine.heard(event.state, event.stated),
+  state: (event) => {
+    machine.heard(event.state, event.stated);
+    restep();
+  },
   gone: (event) => gone(event.error),
 });
 again();
