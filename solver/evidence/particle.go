@@ -27,8 +27,10 @@ type Particle struct {
 }
 
 const (
-	// particleStrips is the most strips of one fault.
-	particleStrips = 3
+	// PlannedStrips are the most strips of one fault that stand for it in a plan's readings, FlowStrips those in a chart, whose
+	// outcomes are cut where few machines lie.
+	PlannedStrips = 3
+	FlowStrips    = 12
 	// plannedWidth is the most e-folds over which a strip spreads a planned reading along a straight line: over more, a dead short
 	// would show less than nothing.
 	plannedWidth = 1
@@ -36,9 +38,9 @@ const (
 	roundedSteps = 256
 )
 
-// Particles picks a few strips that stand for a fault's ohms, evenly by probability. candidate is the fault's number,
+// Particles picks at most that many strips that stand for a fault's ohms, evenly by probability. candidate is the fault's number,
 // probability its own, duty the share of the time for which it is there.
-func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64) []Particle {
+func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64, most int) []Particle {
 	if x.in != nil {
 		w = x.in
 	}
@@ -47,7 +49,7 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64)
 	for _, s := range cells {
 		total = logAdd(total, s.logPrior+s.logL)
 	}
-	count := min(particleStrips, len(cells))
+	count := min(most, len(cells))
 	picked := map[int]float64{}
 	sum, next := 0.0, 0.5/float64(count)
 	for i, s := range cells {

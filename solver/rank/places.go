@@ -40,21 +40,38 @@ const (
 	// particleMass is the share of all probability that particles stand for, particleFaults the most faults.
 	particleMass   = 0.99
 	particleFaults = 60
+	// fineMass and fineFaults are those of a chart, whose branches go down to what is unlikely now.
+	fineMass   = 0.998
+	fineFaults = 150
 )
 
 // Particles stand for the leading candidates, so that the outcomes of the next reading can be predicted.
 func (r *Ranking) Particles() []evidence.Particle {
+	return r.particles(particleMass, particleFaults, evidence.PlannedStrips, false)
+}
+
+// FineParticles stand for more candidates, and more finely, and always for a sound machine: for readings that are worked out long
+// before they are taken.
+func (r *Ranking) FineParticles() []evidence.Particle {
+	return r.particles(fineMass, fineFaults, evidence.FlowStrips, true)
+}
+
+func (r *Ranking) particles(most float64, faults, strips int, sound bool) []evidence.Particle {
 	var out []evidence.Particle
 	mass := 0.0
 	for i, c := range r.Candidates {
-		if mass > particleMass || i >= particleFaults {
-			break
+		healthy := sound && c.Whole() == circuits.Fault{}
+		if (mass > most || i >= faults) && !healthy {
+			if !sound {
+				break
+			}
+			continue
 		}
 		mass += c.Probability
 		if c.Fault.Kind == circuits.Unlisted {
 			continue
 		}
-		out = append(out, r.w.Particles(c.x, i, c.Probability, c.Duty)...)
+		out = append(out, r.w.Particles(c.x, i, c.Probability, c.Duty, strips)...)
 	}
 	return out
 }
