@@ -52,10 +52,16 @@ const (
 	shortCase                  // a conductance between two points
 )
 
+// mostMet is how many circuits that it has met a case keeps the room of for the next fault.
+const mostMet = 16
+
 // Place puts a fault into a scene. A fault that this reading cannot feel (on the element that the ammeter stands in
 // for, on a contact that is apart) is placed as no fault at all.
 func (c *Case) Place(s *Scene, f circuits.Single) {
 	s.solve()
+	if len(c.met) > mostMet { // a search far and wide is rare, and its room is large
+		c.met = slices.Clone(c.met[:mostMet])
+	}
 	*c = Case{scene: s, states: c.states, now: c.now, met: c.met, ties: c.ties[:0], edit: edit{removed: c.edit.removed[:0], moved: s.moved, net: s.set.net},
 		kept: append(c.kept[:0], s.leads[0].kept...), plus: s.plus, minus: s.minus}
 	n := s.set.net

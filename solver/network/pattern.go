@@ -1,6 +1,9 @@
 package network
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // pattern is the symbolic half of the elimination: in which order the nodes go, and what each sees of the others when
 // it does. It depends on which branches exist, not on their values, so that one serves every state, setting and fault.
@@ -23,6 +26,9 @@ type pattern struct {
 
 	messages, shares, widest int // numbers that a set of factors takes
 	desks                    deskPool
+
+	listed    sync.Once
+	incidents [][]int32 // by node
 }
 
 // front is one node of the tree. Its own nodes are the pivot, if it has one, then those that stay.
@@ -204,18 +210,23 @@ func (p *pattern) first(nodes ...int32) int32 {
 	return p.frontOf[best]
 }
 
-// incident are the fronts that hold the branches and gains at a node.
+// incident are the fronts that hold the branches and gains at a node; they are listed for all nodes when one is first asked for.
 func (p *pattern) incident(n *netlist, node int32) []int32 {
-	var out []int32
-	for i, b := range n.values.branches {
-		if (b.a == node || b.b == node) && p.branches[i].front >= 0 {
-			out = append(out, p.branches[i].front)
+	p.listed.Do(func() {
+		p.incidents = make([][]int32, len(p.place))
+		put := func(front int32, nodes ...int32) {
+			for i, at := range nodes {
+				if front >= 0 && at >= 0 && !slices.Contains(nodes[:i], at) {
+					p.incidents[at] = append(p.incidents[at], front)
+				}
+			}
 		}
-	}
-	for i, g := range n.values.gains {
-		if (g.out == node || g.ret == node || g.sup == node) && p.gains[i].front >= 0 {
-			out = append(out, p.gains[i].front)
+		for i, b := range n.values.branches {
+			put(p.branches[i].front, b.a, b.b)
 		}
-	}
-	return out
+		for i, g := range n.values.gains {
+			put(p.gains[i].front, g.out, g.ret, g.sup)
+		}
+	})
+	return p.incidents[node]
 }
