@@ -39,6 +39,13 @@ func (d Difficulty) Points() float64 {
 	return p
 }
 
+// mostReadingsAt is how many readings a way may take for its exercise not to be harder than a level.
+func (d Difficulty) mostReadingsAt(level int) int {
+	for d.Readings = 1; d.Readings < mostReadings && d.Level() <= level; d.Readings++ {
+	}
+	return d.Readings
+}
+
 // Level is the level of a difficulty, 1 to Levels.
 func (d Difficulty) Level() int {
 	p, level := d.Points(), 1

@@ -2,6 +2,7 @@ package exercise
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"strings"
@@ -69,7 +70,7 @@ func (s Set) Short(q Request) string {
 		}
 	}
 	if s.Harder > 0 {
-		parts = append(parts, fmt.Sprintf("%d harder than level %d, for too many places are open at first", s.Harder, q.Level))
+		parts = append(parts, fmt.Sprintf("%d harder than level %d, for too many places are open at first or it takes too many readings", s.Harder, q.Level))
 	}
 	if s.Unproved > 0 {
 		parts = append(parts, fmt.Sprintf("%d that readings do not find for certain", s.Unproved))
@@ -165,9 +166,12 @@ func (m *maker) grade(d *drawn) verdict {
 	if h.Difficulty.Level() > m.q.Level {
 		return tooHard // with one reading already
 	}
-	h.Plan = m.prover.way(d.x, Planned)
+	h.Plan = m.prover.way(d.x, Planned, h.Difficulty.mostReadingsAt(m.q.Level))
 	h.Difficulty.Readings = len(h.Plan.Readings)
 	h.Level = h.Difficulty.Level()
+	if h.Level > m.q.Level {
+		return tooHard
+	}
 	if h.Plan.Done && h.Plan.Right {
 		return provedRight
 	}
@@ -205,7 +209,7 @@ func (m *maker) keep(d *drawn, v verdict) {
 	}
 	m.taken[key] = true
 	d.x.Hidden.Family = d.signature
-	d.x.Hidden.HalfSplit = m.prover.way(d.x, HalfSplit)
+	d.x.Hidden.HalfSplit = m.prover.way(d.x, HalfSplit, math.MaxInt)
 	var others, sensor string
 	d.x.Complaint, others = d.outside.complaint(m.q.Seed, d.x.Intermittent)
 	if len(d.outside.shows) > 0 {

@@ -84,9 +84,9 @@ const (
 	mostHalfSplit = 12
 )
 
-// way lets an order find the fault of an exercise; two faults are found one after the other, with the first one put
-// right in between.
-func (p *prover) way(x *Exercise, order Order) Way {
+// way lets an order find the fault of an exercise, in so many readings at most; two faults are found one after the other, with
+// the first one put right in between.
+func (p *prover) way(x *Exercise, order Order, most int) Way {
 	play := NewPlay(x, "")
 	var w Way
 	truths := []circuits.Single{x.Hidden.Fault.First}
@@ -95,7 +95,7 @@ func (p *prover) way(x *Exercise, order Order) Way {
 	}
 	found := 0
 	for {
-		plan := p.search(play, order)
+		plan := p.search(play, order, most)
 		named := plan.names(truths)
 		leading := plan.Remaining[0].Place
 		w.Done, w.Place, w.Probability, w.Left = plan.Done, leading.String(), plan.probability, 0
@@ -127,13 +127,27 @@ func (p *prover) way(x *Exercise, order Order) Way {
 	}
 	w.Right = found > 0 && found == len(truths) || len(truths) == 0
 	for _, s := range play.Steps {
-		if s.Action.Kind != Measure || s.Reply.Refused != "" {
+		if !s.measured() {
 			continue
 		}
 		w.Readings = append(w.Readings, Words(x.Circuit, s.Action))
 		w.Minutes += s.Reply.Minutes
 	}
 	return w
+}
+
+// measured tells whether a step is a reading that was made.
+func (s Step) measured() bool { return s.Action.Kind == Measure && s.Reply.Refused == "" }
+
+// measured counts the readings made so far.
+func (p *Play) measured() int {
+	n := 0
+	for _, s := range p.Steps {
+		if s.measured() {
+			n++
+		}
+	}
+	return n
 }
 
 // repairAt is the place that takes a fault away when it is put right.
@@ -144,16 +158,16 @@ func repairAt(s circuits.Single) circuits.Location {
 	return s.At
 }
 
-// search takes readings until the plan is done or nothing is left to take.
-func (p *prover) search(play *Play, order Order) outlook {
+// search takes readings until the plan is done, nothing is left to take, or so many have been taken in all.
+func (p *prover) search(play *Play, order Order, most int) outlook {
 	taken := map[string]int{}
-	most := len(play.Steps) + mostReadings
+	steps := len(play.Steps) + mostReadings
 	if order == HalfSplit {
-		most = len(play.Steps) + mostHalfSplit
+		steps = len(play.Steps) + mostHalfSplit
 	}
 	for {
 		plan := p.plan(play.Evidence(len(play.Steps)))
-		if plan.Done || len(play.Steps) >= most {
+		if plan.Done || len(play.Steps) >= steps || play.measured() >= most {
 			return plan
 		}
 		r, ok := choose(plan.Plan, order, taken)
