@@ -148,11 +148,10 @@ func (o *outlook) look(h *hand) {
 		}
 	}
 	for k := range away {
+		o.others[k] = o.frame.SceneOf(away[k], o.built.bases[0]) // shared by all readings in this state
 		for _, i := range o.matter {
-			d := &o.built.j.Circuit.Devices[i]
-			away[k][d.Name] = o.set[d.Name]
+			o.others[k] = o.others[k].With(i, o.set[o.built.j.Circuit.Devices[i].Name])
 		}
-		o.others[k] = o.frame.SceneOf(away[k], o.built.bases[0])
 	}
 }
 

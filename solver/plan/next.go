@@ -78,6 +78,9 @@ func Next(r *rank.Ranking) Plan {
 	places := newPlaceIndex(r)
 	suggestions := weighCandidates(r, particles, places, promising(r, particles, places))
 	lookAhead(r, suggestions, len(particles))
+	for i := range suggestions {
+		suggestions[i].rays, suggestions[i].labels = nil, nil // thousands, and plans are kept
+	}
 	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].order() > suggestions[b].order() })
 	for i, s := range suggestions {
 		if s.GainBits >= WorthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits) {
