@@ -143,5 +143,8 @@ func (d *desk) drawing(name string, bare bool) (*circuits.Circuit, draw.Marks, e
 	if bare {
 		return j.Circuit, draw.Marks{Legend: true}, nil
 	}
+	if err := weighable(j, text.Name); err != nil {
+		return nil, draw.Marks{}, err
+	}
 	return j.Circuit, view.Marks(d.ranked(j)), nil
 }

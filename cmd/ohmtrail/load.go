@@ -24,7 +24,10 @@ func (d *desk) job(name, command string) (*circuits.Job, error) {
 		return nil, fmt.Errorf("%s: this is a circuit; %s wants a job, a file with circuit = %q and readings", text.Name, command, text.Name)
 	}
 	j, problems := text.Job()
-	return j, d.usable(j != nil, text.Name, problems)
+	if err := d.usable(j != nil, text.Name, problems); err != nil {
+		return nil, err
+	}
+	return j, weighable(j, text.Name)
 }
 
 // usable prints a file's errors, or, where it can be used, its warnings.

@@ -132,7 +132,7 @@ func (w writer) affected() []string {
 // changes tells whether the finding changes what a reading shows with everything plugged in.
 func (w writer) changes(p circuits.Point, q circuits.Quantity) bool {
 	r := circuits.Reading{At: circuits.PointLocation(p), To: circuits.BNegative, Quantity: q, State: circuits.State{Key: circuits.KeyOn}}
-	with, without := evidence.Expect(w.j, r, w.f.fault), evidence.Expect(w.j, r, circuits.Fault{})
+	with, without := w.x.Expect(r, w.f.fault), w.x.Expect(r, circuits.Fault{})
 	if with.Status != without.Status {
 		return true
 	}

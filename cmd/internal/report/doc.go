@@ -19,6 +19,7 @@ import (
 	"ohmtrail/cmd/internal/draw"
 	"ohmtrail/cmd/internal/paper"
 	"ohmtrail/cmd/internal/view"
+	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/rank"
 )
 
@@ -60,7 +61,7 @@ func New(j *circuits.Job, ranking rank.Ranking, o Options) Report {
 	}
 	f := find(j, ranking)
 	v := verify(j, f)
-	w := writer{j: j, r: ranking, f: f, v: v, o: o}
+	w := writer{j: j, r: ranking, f: f, v: v, o: o, x: evidence.NewExpecter(j)}
 	r := Report{Standing: f.standing, After: v.After, title: title(j), date: firstOf(j.WriteUp.Date, o.Date)}
 	r.foot = say("title.foot", "file", j.File, "circuit", j.CircuitName)
 	r.blocks = concat(w.first(), w.facts(), w.concern(), w.cause())
@@ -80,6 +81,7 @@ type writer struct {
 	f finding
 	v Verification
 	o Options
+	x *evidence.Expecter // of the readings of j
 }
 
 func title(j *circuits.Job) string {

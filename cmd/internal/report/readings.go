@@ -56,9 +56,9 @@ func (w writer) readings() []paper.Block {
 	named := false
 	for i, r := range w.j.Readings {
 		row := paper.Row{Cells: []paper.Cell{{Text: strconv.Itoa(i + 1)}, {Text: lead(r)}, {Text: state(w.j.Circuit, r)}, {Text: showed(r), Bold: r.Taken},
-			{Text: expected(r.Quantity, evidence.Expect(w.j, r, circuits.Fault{}))}}}
+			{Text: expected(r.Quantity, w.x.Expect(r, circuits.Fault{}))}}}
 		if compare {
-			row.Cells = append(row.Cells, paper.Cell{Text: expected(r.Quantity, evidence.Expect(w.j, r, w.f.fault))}, paper.Cell{Text: w.excludes(i, excluded[i], faults, &named)})
+			row.Cells = append(row.Cells, paper.Cell{Text: expected(r.Quantity, w.x.Expect(r, w.f.fault))}, paper.Cell{Text: w.excludes(i, excluded[i], faults, &named)})
 		}
 		t.Rows = append(t.Rows, row)
 	}

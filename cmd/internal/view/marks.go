@@ -20,14 +20,15 @@ func Marks(r rank.Ranking) draw.Marks {
 		m.Cautions = Cautions(j)
 	}
 	lead, known := leadingFault(r)
+	expecter := evidence.NewExpecter(j)
 	for i, reading := range j.Readings {
 		point, ok := testPoint(j.Circuit, reading)
 		if !ok {
 			continue
 		}
-		t := draw.Test{Point: point, Healthy: expectedWords(evidence.Expect(j, reading, circuits.Fault{}), reading.Quantity)}
+		t := draw.Test{Point: point, Healthy: expectedWords(expecter.Expect(reading, circuits.Fault{}), reading.Quantity)}
 		if known {
-			t.Leading = expectedWords(evidence.Expect(j, reading, lead), reading.Quantity)
+			t.Leading = expectedWords(expecter.Expect(reading, lead), reading.Quantity)
 		}
 		if read := Read(reading); read != "" {
 			t.Measured = spaced(read)
