@@ -16,7 +16,11 @@ type Accepted struct {
 
 // Accept says what a reading taken after a repair may show if nothing is wrong any more.
 func Accept(j *circuits.Job, r circuits.Reading) Accepted {
-	a := Accepted{Expectation: Expect(j, r, circuits.Fault{})}
+	return accept(j, r, Expect(j, r, circuits.Fault{}))
+}
+
+func accept(j *circuits.Job, r circuits.Reading, healthy Expectation) Accepted {
+	a := Accepted{Expectation: healthy}
 	a.From, a.To = a.Low, a.High
 	switch {
 	case r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff:

@@ -2,8 +2,7 @@ package evidence
 
 import (
 	"math"
-	"runtime"
-	"sync"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/hypothesis"
@@ -28,35 +27,19 @@ var (
 // as not caught.
 func Catching(j *circuits.Job, readings []circuits.Reading, slips []hypothesis.Slip) []Check {
 	out := make([]Check, len(readings))
-	layout := network.NewWideLayout(j.Circuit)
-	parameters := layout.Parameters()
-	var wait sync.WaitGroup
-	queue := make(chan int, len(readings))
-	for i := range readings {
-		queue <- i
-	}
-	close(queue)
-	for range runtime.GOMAXPROCS(0) {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			for i := range queue {
-				c := catcher{j: j, r: readings[i], layout: layout, parameters: parameters, accepted: Accept(j, readings[i])}
-				out[i] = Check{Reading: readings[i], Minutes: j.Circuit.Minutes(readings[i], nil), Catches: c.chances(slips)}
-			}
-		}()
-	}
-	wait.Wait()
+	b := newBuilt(j, circuits.Single{})
+	abreast(len(readings), func(_, i int) {
+		c := catcher{outlook: newOutlook(b, readings[i])}
+		c.accepted = accept(j, readings[i], c.outlook.sound)
+		out[i] = Check{Reading: readings[i], Minutes: j.Circuit.Minutes(readings[i], nil), Catches: c.chances(slips)}
+	})
 	return out
 }
 
 // catcher reckons one reading.
 type catcher struct {
-	j          *circuits.Job
-	r          circuits.Reading
-	layout     *network.Layout
-	parameters []network.Parameter
-	accepted   Accepted
+	outlook  *outlook
+	accepted Accepted
 }
 
 func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
@@ -64,31 +47,8 @@ func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
 	if c.accepted.Why.Kind != network.NoReason {
 		return out // it cannot be judged
 	}
-	nominal := map[string]float64{}
-	for i := range c.j.Circuit.Devices {
-		d := &c.j.Circuit.Devices[i]
-		nominal[d.Name] = d.Nominal()
-		if v, ok := c.j.SetOf(c.r, d); ok {
-			nominal[d.Name] = v
-		}
-	}
-	frame := c.layout.Frame(c.j.Meter, c.r)
-	settings := stimulusCorners(c.j, c.r, circuits.Fault{}, nominal)
-	var scenes []*network.Scene
-	for _, set := range settings {
-		scenes = append(scenes, frame.Scene(set))
-	}
 	for i, s := range slips {
-		here := scenes
-		switch {
-		case hypothesis.ReadsWrong(circuits.Fault{First: s.Fault}, s.Fault.At.From.Place):
-			f := circuits.Fault{First: s.Fault}
-			here = nil
-			for _, set := range stimulusCorners(c.j, c.r, f, nominal) {
-				here = append(here, frame.Scene(set))
-			}
-		}
-		out[i] = c.chance(here, s.Fault)
+		out[i] = c.chance(s.Fault)
 	}
 	return out
 }
@@ -97,8 +57,9 @@ func (c *catcher) chances(slips []hypothesis.Slip) []float64 {
 // reading is believed to.
 const leastLean = 1e-6
 
-// chance averages over the ohms that a fault may have and over the settings of the machine.
-func (c *catcher) chance(scenes []*network.Scene, f circuits.Single) float64 {
+// chance averages over the ohms that a fault may have and over the settings of the machine: all stimuli at home, and each unknown one
+// at either end of its range. Those that do not matter to the reading show what it shows at home.
+func (c *catcher) chance(f circuits.Single) float64 {
 	ohms := []float64{f.Ohms}
 	switch {
 	case f.HasOhms || !f.Kind.TakesOhms():
@@ -107,17 +68,27 @@ func (c *catcher) chance(scenes []*network.Scene, f circuits.Single) float64 {
 	default:
 		ohms = slipShort
 	}
-	sum := 0.0
+	o := c.outlook
+	corners, moves := o.cornersOf(f)
+	unknown := len(o.unknown)
+	if len(moves) > 0 && !slices.Contains(o.unknown, moves[0].device) {
+		unknown++ // what a part shows that reads wrong
+	}
+	sum, all := 0.0, 0.0
 	var k network.Case
 	var p network.Prediction
-	for _, s := range scenes {
-		k.Place(s, f)
-		for _, o := range ohms {
-			k.Leaning(o, leastLean, &p)
-			sum += c.share(&p)
+	for at := range corners {
+		weight := 1.0
+		if at == 0 {
+			weight += float64(2*unknown - (len(corners) - 1))
+		}
+		k.Place(corners[at].scene, f)
+		for _, x := range ohms {
+			k.Leaning(x, leastLean, &p)
+			sum, all = sum+weight*c.share(&p), all+weight
 		}
 	}
-	return sum / float64(len(scenes)*len(ohms))
+	return sum / all
 }
 
 // share is how much of one prediction lies outside what is accepted.
@@ -137,49 +108,10 @@ func (c *catcher) share(p *network.Prediction) float64 {
 	if math.IsNaN(p.Value) {
 		return 0
 	}
-	reach, deviation := spread(p.Leans, c.parameters)
+	reach, deviation := spread(p.Leans, c.outlook.built.layout.Parameters())
 	low, high := p.Value-reach*deviation, p.Value+reach*deviation
-	if c.r.Quantity == circuits.ScanVolts {
-		pin := *c.j.Circuit.Pin(c.r.Point())
-		low, high = network.Report(pin, low), network.Report(pin, high)
+	if pin := c.outlook.pin; pin != nil {
+		low, high = network.Report(*pin, low), network.Report(*pin, high)
 	}
 	return c.accepted.outside(low, high)
-}
-
-// stimulusCorners are the settings to look at: nominal, and each unknown stimulus at either end of its range.
-func stimulusCorners(j *circuits.Job, r circuits.Reading, f circuits.Fault, nominal map[string]float64) []map[string]float64 {
-	out := []map[string]float64{wrongStimulus(j.Circuit, f, nominal)}
-	for i := range j.Circuit.Devices {
-		d := &j.Circuit.Devices[i]
-		_, known := j.SetOf(r, d)
-		wrong := hypothesis.ReadsWrong(f, d.Name)
-		if !d.Kind.HasStimulus() || known && !wrong {
-			continue
-		}
-		for _, v := range d.Range {
-			set := map[string]float64{}
-			for k, s := range out[0] {
-				set[k] = s
-			}
-			set[d.Name] = v
-			out = append(out, set)
-		}
-	}
-	return out
-}
-
-// wrongStimulus is the setting with a sensor that reads wrong at another stimulus than the true one.
-func wrongStimulus(c *circuits.Circuit, f circuits.Fault, set map[string]float64) map[string]float64 {
-	out := map[string]float64{}
-	for k, v := range set {
-		out[k] = v
-	}
-	for i := range c.Devices {
-		d := &c.Devices[i]
-		if !hypothesis.ReadsWrong(f, d.Name) {
-			continue
-		}
-		out[d.Name] = farEnd(d, set[d.Name])
-	}
-	return out
 }

@@ -38,23 +38,29 @@ func (l *line) alike(m *line) bool {
 // end is where the line comes to on one side.
 func (l *line) end(sign float64) float64 { return l.p.Value + sign*l.reach*l.dev }
 
+// cornersOf are home, and each stimulus that matters at either end of its range; of a part that reads wrong what it shows is one of
+// them, and moved from home in any case.
+func (o *outlook) cornersOf(f circuits.Single) ([]corner, []move) {
+	if !readsWrong(f) {
+		return o.corners, nil
+	}
+	device := o.device(f)
+	d := &o.built.j.Circuit.Devices[device]
+	moves := []move{{device, farEnd(d, o.set[d.Name])}}
+	home := o.home.With(device, moves[0].to)
+	corners := o.atEnds([]corner{{moves, home}}, home, nil, device)
+	for _, i := range o.matter {
+		if i != device {
+			corners = o.atEnds(corners, home, moves, i)
+		}
+	}
+	return corners, moves
+}
+
 // reckon looks at a fault from all corners. Where it is told of twins, a fault that looks like one of them has its bounds.
 func (o *outlook) reckon(h *hand, f circuits.Single, twins *twins) Expectation {
 	e := unknownYet()
-	corners := o.corners
-	var moves []move
-	if readsWrong(f) {
-		device := o.device(f)
-		d := &o.built.j.Circuit.Devices[device]
-		moves = []move{{device, farEnd(d, o.set[d.Name])}}
-		home := o.home.With(device, moves[0].to)
-		corners = o.atEnds([]corner{{moves, home}}, home, nil, device)
-		for _, i := range o.matter {
-			if i != device {
-				corners = o.atEnds(corners, home, moves, i)
-			}
-		}
-	}
+	corners, moves := o.cornersOf(f)
 	o.ask(h, corners[0].scene, withNominalOhms(f), &h.p)
 	e.Outcome = o.outcome(&h.p, h.c.Blown())
 	faults := ohmsCorners(f)

@@ -151,3 +151,19 @@ func terminalAt(name string) circuits.Location {
 func wireAt(from, to string) circuits.Location {
 	return circuits.Location{From: terminalAt(from).From, To: terminalAt(to).From}
 }
+
+// wrongStimulus is the setting with a sensor that reads wrong at another stimulus than the true one.
+func wrongStimulus(c *circuits.Circuit, f circuits.Fault, set map[string]float64) map[string]float64 {
+	out := map[string]float64{}
+	for k, v := range set {
+		out[k] = v
+	}
+	for i := range c.Devices {
+		d := &c.Devices[i]
+		if !hypothesis.ReadsWrong(f, d.Name) {
+			continue
+		}
+		out[d.Name] = farEnd(d, set[d.Name])
+	}
+	return out
+}
