@@ -33,6 +33,9 @@ var floors = []struct {
 	{"ohmtrail/solver/recording", []string{"ohmtrail/", "os", "net", "time", "log", "math/rand", "math/rand/v2"}},
 	{"ohmtrail/solver/levels", []string{"ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "github.com/goccy/go-graphviz/", "net/http"}},
 	{"ohmtrail/cmd/internal/draw", []string{"ohmtrail/solver/", "ohmtrail/cmd/internal/web", "ohmtrail/cmd/internal/view", "net/http"}},
+	{"ohmtrail/cmd/internal/layout", []string{"ohmtrail/", "net/http", "github.com/goccy/go-graphviz"}},
+	{"ohmtrail/cmd/ohmtrail", []string{"github.com/goccy/go-graphviz"}}, // it costs every start 30 ms
+	{"ohmtrail/cmd/ohmtrail-layout", []string{"ohmtrail/", "net/http"}},
 	{"ohmtrail/cmd/internal/phrase", []string{"ohmtrail/", "net/http"}},
 	{"ohmtrail/cmd/internal/lines", []string{"ohmtrail/", "os", "net", "time"}},
 	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/cmd/internal/phrase/phrasetest"}}, // for tests only

@@ -119,6 +119,12 @@ func flowWriter(name string) (flowWriting, error) {
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".md":
 		return func(f view.Flow) ([]byte, error) { return []byte(f.Markdown()), nil }, nil
+	case ".svg":
+		return flowSVG, nil
+	case ".pdf":
+		return flowPDF, nil
+	case ".dot":
+		return func(f view.Flow) ([]byte, error) { return []byte(flowDOT(f)), nil }, nil
 	case ".txt", "":
 		if name == "" || filepath.Ext(name) != "" {
 			return func(f view.Flow) ([]byte, error) { return []byte(f.Text(view.Plain)), nil }, nil

@@ -16,7 +16,11 @@ func (f *flow) build() {
 		return
 	}
 	if root := f.nodes[0]; f.enough(root) {
-		f.end(root)
+		f.nodes = nil // there is nothing to be worked out: the plan says what is left
+		if f.sure(root) {
+			f.end(root)
+			f.nodes = []*flowDraft{root}
+		}
 		return
 	}
 	f.open = []int{0}
@@ -55,8 +59,50 @@ func (f *flow) enough(n *flowDraft) bool {
 	best, pays := f.choose(n)
 	n.best = best
 	n.Places = f.named(n.weights)
-	top := n.Places[0]
-	return n.best == nil || top.Probability >= proven || !pays && !top.Place.First.Unlisted
+	if best == nil || n.Places[0].Probability < proven && pays {
+		return best == nil
+	}
+	if meter := f.meter(n); meter != nil {
+		n.best = meter
+		return false
+	}
+	return true
+}
+
+// meter is the meter's reading within a few minutes that tells most, where the way here has scan values alone: no place is put right on
+// those.
+func (f *flow) meter(n *flowDraft) (best *split) {
+	if !scanned(f.r) {
+		return nil
+	}
+	for taken := range n.taken {
+		if !onlyLooks(f.lenses[taken].reading) {
+			return nil
+		}
+	}
+	for i := range f.lenses {
+		l := &f.lenses[i]
+		if n.taken[i] || l.reading.Quantity == circuits.ScanVolts || f.r.Job.Circuit.Minutes(l.reading, n.reached) > fewMinutes {
+			continue
+		}
+		if s, ok := f.splitAt(i, n); ok && (best == nil || s.gain > best.gain) {
+			best = &s
+		}
+	}
+	return best
+}
+
+// sure tells whether a situation in which nothing is worth measuring is an end: a few places hold nearly all. Else the plan, which has
+// the values themselves, goes on.
+func (f *flow) sure(n *flowDraft) bool {
+	const nearly = 0.9
+	sum := 0.0
+	for _, p := range n.Places {
+		if p.Place.Known() {
+			sum += p.Probability
+		}
+	}
+	return sum >= nearly || !n.Places[0].Place.Known() && !n.Places[0].Place.First.Unlisted && n.Places[0].Probability >= nearly
 }
 
 // choose is the split that tells most a minute, and whether any reading saves more minutes of wrong repairs than it takes.
@@ -123,6 +169,9 @@ func (f *flow) settle(c *flowDraft) int {
 		return f.oneByOne()
 	}
 	if f.enough(c) {
+		if !f.sure(c) {
+			return f.oneByOne()
+		}
 		if at, ok := f.leaf[leafKey(c.Places)]; ok {
 			f.join(f.nodes[at], c)
 			return at

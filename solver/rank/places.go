@@ -43,6 +43,7 @@ const (
 	// fineMass and fineFaults are those of a chart, whose branches go down to what is unlikely now.
 	fineMass   = 0.998
 	fineFaults = 150
+	fineLeast  = 12 // are always looked at: what speaks against a place that is all but certain
 )
 
 // Particles stand for the leading candidates, so that the outcomes of the next reading can be predicted.
@@ -61,7 +62,7 @@ func (r *Ranking) particles(most float64, faults, strips int, sound bool) []evid
 	mass := 0.0
 	for i, c := range r.Candidates {
 		healthy := sound && c.Whole() == circuits.Fault{}
-		if (mass > most || i >= faults) && !healthy {
+		if (mass > most && !(sound && i < fineLeast) || i >= faults) && !healthy {
 			if !sound {
 				break
 			}

@@ -28,6 +28,21 @@ func Picture(s draw.Picture) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
+// Pictures sets drawings on pages of A4 across, each as large as its page holds, but 12 units of text never over 11 points.
+func Pictures(title string, pictures []draw.Picture) ([]byte, error) {
+	p := newPress(Document{Title: title}, A4)
+	for _, s := range pictures {
+		p.newPage(true)
+		k := min(p.wide/s.Width, (p.low-p.top)/s.Height, 11.0/12*mmPerPt)
+		p.picture(s, p.left, p.top, k)
+	}
+	var out bytes.Buffer
+	if err := p.pdf.Output(&out); err != nil {
+		return nil, fmt.Errorf("set the PDF: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
 // picture draws a picture with its top left corner at x, y and k millimetres a unit.
 func (p *press) picture(s draw.Picture, x, y, k float64) {
 	p.pdf.ClipRect(x, y, s.Width*k, s.Height*k, false)

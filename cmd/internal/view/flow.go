@@ -51,7 +51,7 @@ func FlowOf(r *rank.Ranking, chart plan.FlowChart) Flow {
 		return out
 	}
 	out.Head = append(out.Head, "Begin at 1. "+Minutes(chart.Nodes[0].ToGo)+" of readings on the average.",
-		"A value that lies between two outcomes, or in none: measure again. The same again: leave the chart, and take the readings one by one (ohmtrail step).")
+		"A value that lies between two outcomes, or in none: measure again. The same again: leave the chart, and take the readings one by one (ohmtrail step). So too where it says step.")
 	var readings []circuits.Reading
 	for i, n := range chart.Nodes {
 		out.Cards = append(out.Cards, flowCard(r, chart, i))
