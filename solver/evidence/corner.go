@@ -359,7 +359,7 @@ func (o *outlook) endOf(h *hand, l *line, at *corner, f circuits.Single, sign fl
 		}
 	}
 	var p network.Prediction
-	h.line.Place(o.frame.SceneOf(set, numbers), f)
+	h.line.Place(o.frame.SceneAlone(set, numbers), f)
 	h.line.Value(f.Ohms, &p)
 	if p.Status == network.NoValue || p.Status == network.Fine && sign*(p.Value-l.p.Value) < -0.2*l.reach*l.dev {
 		p = l.p // a sensor or module changes its state on the way: the straight line is all that is known

@@ -63,6 +63,11 @@ func (f *Frame) SceneOf(stimuli map[string]float64, numbers Settings) *Scene {
 	return &Scene{frame: f, set: f.home, moved: away}
 }
 
+// SceneAlone is SceneOf for a machine that nothing else is asked about: its network is shared with nobody, and found again by nobody.
+func (f *Frame) SceneAlone(stimuli map[string]float64, numbers Settings) *Scene {
+	return &Scene{frame: f, set: f.layout.newSetting(f.topology, f.reading, nominal(stimuli), numbers)}
+}
+
 // With is the scene with the stimulus of one more part, by its number in the circuit, set to something else: the circuit is
 // not solved anew, the part is moved in it.
 func (s *Scene) With(device int, to float64) *Scene {

@@ -136,27 +136,30 @@ func (l *Layout) setting(t *topology, r circuits.Reading, stimuli func(*circuits
 	for _, v := range numbers {
 		key = binary.LittleEndian.AppendUint64(key, math.Float64bits(v))
 	}
-	return l.settings.get(string(key), func() *setting {
-		s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, byPlace: l.byPlace, pieceAt: t.pieceAt, ammeter: ammeterAt(r)}
-		n := s.net
-		if numbers != nil {
-			n.revalue(Machine(l.c, l.parameters, numbers))
+	return l.settings.get(string(key), func() *setting { return l.newSetting(t, r, stimuli, numbers) })
+}
+
+// newSetting makes one.
+func (l *Layout) newSetting(t *topology, r circuits.Reading, stimuli func(*circuits.Device) float64, numbers Settings) *setting {
+	s := &setting{net: t.net.copy(), p: t.p, stimuli: stimuli, parameters: l.parameters, byPlace: l.byPlace, pieceAt: t.pieceAt, ammeter: ammeterAt(r)}
+	n := s.net
+	if numbers != nil {
+		n.revalue(Machine(l.c, l.parameters, numbers))
+	}
+	for i := range l.c.Contacts {
+		k := &l.c.Contacts[i]
+		if len(r.State.Unplugged) > 0 && n.apart(k.First, r.State) {
+			n.values.branches[n.series[k.Location]].siemens = 0
 		}
-		for i := range l.c.Contacts {
-			k := &l.c.Contacts[i]
-			if len(r.State.Unplugged) > 0 && n.apart(k.First, r.State) {
-				n.values.branches[n.series[k.Location]].siemens = 0
-			}
-		}
-		if !s.ammeter.IsZero() {
-			n.values.branches[n.series[s.ammeter]].siemens = 1 / circuits.AmmeterOhms
-		}
-		for i := range n.c.Devices {
-			d := &n.c.Devices[i]
-			n.stimulate(d, stimuli(d), n.values, n.pieces)
-		}
-		return s
-	})
+	}
+	if !s.ammeter.IsZero() {
+		n.values.branches[n.series[s.ammeter]].siemens = 1 / circuits.AmmeterOhms
+	}
+	for i := range n.c.Devices {
+		d := &n.c.Devices[i]
+		n.stimulate(d, stimuli(d), n.values, n.pieces)
+	}
+	return s
 }
 
 // pinName is a pin's place and cavity, "" for no pin.
