@@ -29,7 +29,7 @@ func flowPages(f view.Flow) []flowPart {
 		if len(parts) == 0 {
 			room -= firstHead
 		}
-		var part flowPart
+		part := flowPart{piece: map[int]int{}}
 		var later []int
 		for i := 0; i < len(waiting); i++ {
 			start := waiting[i]
@@ -40,6 +40,9 @@ func flowPages(f view.Flow) []flowPart {
 				continue
 			}
 			page[start] = len(parts)
+			for _, card := range filling.cards {
+				part.piece[card] = i
+			}
 			part.cards = append(part.cards, filling.cards...)
 			room -= slices.Max(filling.used[:]) + cardGap
 			for _, card := range elsewhere {

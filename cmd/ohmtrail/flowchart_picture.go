@@ -13,9 +13,11 @@ import (
 	"ohmtrail/solver/plan"
 )
 
-// flowPart is a part of a chart that stands in one picture: some of its cards, and where those lead that do not.
+// flowPart is a part of a chart that stands in one picture: some of its cards, in pieces between which no line is drawn, and where
+// those lead that stand elsewhere.
 type flowPart struct {
 	cards []int
+	piece map[int]int           // by card; nil where all are of one piece
 	page  func(card int) string // where a card stands that is not in this part; "" where it is a matter of course
 }
 
@@ -36,7 +38,7 @@ func flowPicture(f view.Flow, part flowPart, head []string) (draw.Picture, error
 	}
 	for i, card := range part.cards {
 		for row, r := range f.Cards[card].Rows {
-			if to, here := at[r.To]; here {
+			if to, here := at[r.To]; here && part.piece[card] == part.piece[r.To] {
 				g.Edges = append(g.Edges, layout.Edge{From: i, Port: row, To: to})
 			}
 		}

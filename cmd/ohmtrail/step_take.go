@@ -81,6 +81,10 @@ func (s *stepping) value(line, word string) error {
 		return s.say(nearWord(word, sentenceOf(err.Error())))
 	}
 	r.Note = s.note
+	if x, odd := plan.Surprised(&s.view.Ranking, s.offered[s.now], r); odd && line != s.doubted {
+		s.doubted = line
+		return s.say(s.view.Surprise(s.offered[s.now], r, x) + " Measure again, and type what it shows; the same again is taken as it is.")
+	}
 	text, err := files.Read(s.name, nil)
 	if err != nil {
 		return s.say(sentenceOf(err.Error()))

@@ -75,5 +75,5 @@ func (d *desk) planned(j *circuits.Job) view.Planned {
 	r := d.ranked(j)
 	defer d.waiting("weighing what to read next")()
 	p := plan.Next(&r)
-	return view.Planned{Ranking: r, Plan: p, Advice: view.Advice(&r)}
+	return view.Planned{Ranking: r, Plan: p, Advice: view.Advice(&r, p)}
 }

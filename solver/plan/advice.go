@@ -67,6 +67,11 @@ func Advise(r *rank.Ranking) []Advice {
 	return out
 }
 
+// AdviseBeside is Advise beside a plan. What is done and says in which order to repair does not warn of its own order.
+func AdviseBeside(r *rank.Ranking, p Plan) []Advice {
+	return slices.DeleteFunc(Advise(r), func(a Advice) bool { return a.Kind == NotYet && p.Done })
+}
+
 // lead is the likeliest fault that is one, with at least that much probability.
 func lead(r *rank.Ranking, least float64) (rank.Candidate, bool) {
 	for _, c := range r.Candidates {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/evidence"
@@ -67,8 +68,13 @@ func inputPins(c *circuits.Circuit) []circuits.Point {
 // confirms tells whether a reading would show the opposite if the leading place were not the one: what the leading place
 // predicts and what all others predict lie apart.
 func confirms(r *rank.Ranking, rays []evidence.Ray, places placeIndex) bool {
+	return apart(r, rays, places) > 0.9
+}
+
+// apart is the share of what speaks against the leading place that a reading would show apart from all that the leading place shows.
+func apart(r *rank.Ranking, rays []evidence.Ray, places placeIndex) float64 {
 	if len(r.Candidates) == 0 {
-		return false
+		return 0
 	}
 	weight := map[int]float64{}
 	for _, ray := range rays {
@@ -76,7 +82,7 @@ func confirms(r *rank.Ranking, rays []evidence.Ray, places placeIndex) bool {
 	}
 	leading := byWeight(weight)[0]
 	if places.places[leading] == (hypothesis.Place{}) {
-		return false
+		return 0
 	}
 	own, other := 0.0, 0.0
 	for _, a := range rays {
@@ -98,7 +104,10 @@ func confirms(r *rank.Ranking, rays []evidence.Ray, places placeIndex) bool {
 			own += a.Weight
 		}
 	}
-	return other > 0 && own > 0.9*other
+	if other == 0 {
+		return 0
+	}
+	return own / other
 }
 
 // Standing is how far a plan has come.
@@ -122,6 +131,11 @@ func decide(r *rank.Ranking, p *Plan) {
 	p.Proven = p.Standing == Likely || p.Standing == ShownOpposite
 }
 
+const (
+	// partsBits is how much a reading tells that parts the leading places.
+	partsBits = 0.3
+)
+
 func (p *Plan) standing(r *rank.Ranking) Standing {
 	if len(p.Remaining) == 0 {
 		return Impossible
@@ -129,12 +143,15 @@ func (p *Plan) standing(r *rank.Ranking) Standing {
 	top := p.Remaining[0]
 	listed := !top.Place.First.Unlisted
 	quiet := top.Place == (hypothesis.Place{})
+	decided := listed && !quiet && (top.Probability >= proven || top.Probability >= confirmed && r.Confirmed())
 	switch {
+	case decided && p.refutes(r):
+		return NotConfirmed
 	case listed && top.Probability >= proven && !quiet:
 		return Likely
-	case listed && top.Probability >= confirmed && !quiet && r.Confirmed():
+	case decided:
 		return ShownOpposite
-	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && top.Place.Known():
+	case !p.pays && !quiet && r.Groups[0].Probability >= confirmed && top.Place.Known() && !p.parts(r):
 		return RepairNow
 	case len(p.Suggestions) == 0:
 		return Stuck
@@ -142,4 +159,64 @@ func (p *Plan) standing(r *rank.Ranking) Standing {
 		return NotConfirmed
 	}
 	return Open
+}
+
+// refutes tells whether all that was read is what a scan tool shows, and a meter can show the opposite within a few minutes: no part is
+// condemned on scan values alone. That reading is put first.
+func (p *Plan) refutes(r *rank.Ranking) bool {
+	if !scanned(r) {
+		return false
+	}
+	s, ok := opposite(r)
+	if !ok {
+		return false
+	}
+	p.Suggestions = append([]Suggestion{s}, slices.DeleteFunc(p.Suggestions, func(x Suggestion) bool {
+		return circuits.ReadingKey(x.Reading) == circuits.ReadingKey(s.Reading)
+	})...)
+	return true
+}
+
+// opposite is the meter's reading within a few minutes that would show the opposite if the leading place were not the one: what it shows
+// apart of all that speaks against that place, a minute. A sound machine counts however unlikely it is.
+func opposite(r *rank.Ranking) (best Suggestion, ok bool) {
+	const least = 0.2
+	particles, places := r.FineParticles(), newPlaceIndex(r)
+	most := 0.0
+	for _, reading := range open(r) {
+		minutes := r.Job.Circuit.Minutes(reading, r.Job.Reached())
+		if reading.Quantity == circuits.ScanVolts || minutes > fewMinutes {
+			continue
+		}
+		rays, live := evidence.Rays(r.Job, particles, reading)
+		places.gather(rays)
+		share := apart(r, rays, places)
+		if live >= 0.2 || share < least || share/minutes <= most {
+			continue
+		}
+		most, ok = share/minutes, true
+		misread, span := evidence.Misreadings(r.Job, reading)
+		best = Suggestion{Reading: reading, Minutes: minutes, GainBits: Gain(rays, misread, span), Confirms: share > 0.9, Outcomes: bands(r, reading, rays, places)}
+		best.Saves = places.saves(rays, best.Outcomes)
+	}
+	return best, ok
+}
+
+// parts tells whether a reading within a few minutes parts the leading places; it need not tell much where it clears the wires of a part
+// that would be replaced, or where no meter has been used yet.
+func (p *Plan) parts(r *rank.Ranking) bool {
+	if r.Job.Intermittent {
+		return false // a clean look parts nothing
+	}
+	least := partsBits
+	fromScan := scanned(r)
+	if fromScan || len(notYet(r)) > 0 {
+		least = WorthBits
+	}
+	for _, s := range p.Suggestions {
+		if s.Minutes <= fewMinutes && s.GainBits >= least && !(fromScan && s.Reading.Quantity == circuits.ScanVolts && s.GainBits < partsBits) {
+			return true
+		}
+	}
+	return false
 }

@@ -224,12 +224,12 @@ func (f *flow) oneByOne() int {
 	return f.rest
 }
 
-// leafKey names an end by the places that hold most: two with the same are one.
+// leafKey names an end by the places that hold most and what is likeliest there: two with the same are one.
 func leafKey(places []rank.PlaceOdds) string {
 	var names []string
 	for _, p := range places {
 		if p.Probability >= 0.1 {
-			names = append(names, p.Place.String())
+			names = append(names, p.Place.String()+" "+p.Leading.String())
 		}
 	}
 	sort.Strings(names)

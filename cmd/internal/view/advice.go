@@ -11,10 +11,10 @@ import (
 	"ohmtrail/solver/rank"
 )
 
-// Advice is what a good technician would also say about a ranked job, in words.
-func Advice(r *rank.Ranking) []string {
+// Advice is what a good technician would also say about a ranked job beside its plan, in words.
+func Advice(r *rank.Ranking, p plan.Plan) []string {
 	var out []string
-	for _, a := range plan.Advise(r) {
+	for _, a := range plan.AdviseBeside(r, p) {
 		out = append(out, adviceWords(r, a))
 	}
 	return out

@@ -79,7 +79,8 @@ func newEdition(f *folder, name string, text []byte) *edition {
 	s.ranking = sync.OnceValue(func() rank.Ranking { return rank.Rank(s.job) })
 	s.plan = sync.OnceValue(func() view.Planned {
 		r := s.ranking()
-		return view.Planned{Ranking: r, Plan: plan.Next(&r), Advice: view.Advice(&r)}
+		next := plan.Next(&r)
+		return view.Planned{Ranking: r, Plan: next, Advice: view.Advice(&r, next)}
 	})
 	s.picture = sync.OnceValue(func() []byte {
 		marks := view.Marks(s.ranking())

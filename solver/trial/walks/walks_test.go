@@ -108,3 +108,70 @@ func TestChartsLeadToThePlace(t *testing.T) {
 		t.Errorf("only %d of %d are among the places left", chart.among, chart.n)
 	}
 }
+
+// TestNothingIsDoneOnScanValuesAlone asks machines for what the scan tool shows, as long as the plan has such readings: a place is
+// never called proven, nor to be repaired, before a meter has been used or a plug parted where that can be done within five minutes; and no plan that
+// is done warns of replacing.
+func TestNothingIsDoneOnScanValuesAlone(t *testing.T) {
+	scanned := 0
+	for n := range 16 {
+		name := []string{"throttle-potentiometer", "hall-speed", "oil-pressure-switch", "coolant-temperature"}[n%4]
+		c, err := library.Circuit(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := Draw(c, 77, uint64(n), 0)
+		for {
+			r := rank.Rank(m.Job)
+			p := plan.Next(&r)
+			if p.Done {
+				alone(t, name, m, p)
+				for _, a := range plan.AdviseBeside(&r, p) {
+					if a.Kind == plan.NotYet {
+						t.Errorf("%s: done, and %v is not to be replaced yet", name, a.Names)
+					}
+				}
+				break
+			}
+			var f Found
+			if reading, ok := scanOf(p); !ok {
+				break
+			} else if _, shown := m.take(&f, reading); !shown {
+				break
+			}
+			scanned++
+		}
+	}
+	if scanned < 10 {
+		t.Errorf("only %d scan values were read", scanned)
+	}
+}
+
+// scanOf is the first scan value of a plan.
+func scanOf(p plan.Plan) (circuits.Reading, bool) {
+	for _, s := range p.Suggestions {
+		if s.Reading.Quantity == circuits.ScanVolts {
+			return s.Reading, true
+		}
+	}
+	return circuits.Reading{}, false
+}
+
+// alone complains of a plan that puts a place right after scan values alone.
+func alone(t *testing.T, name string, m Machine, p plan.Plan) {
+	t.Helper()
+	if p.Standing != plan.Likely && p.Standing != plan.ShownOpposite {
+		return
+	}
+	for _, r := range m.Job.Readings {
+		if len(r.State.Unplugged)+len(r.State.Jumpers) > 0 {
+			return // a test, not a look
+		}
+	}
+	for _, r := range plan.Candidates(m.Job) {
+		if r.Quantity != circuits.ScanVolts && m.Job.Circuit.Minutes(r, m.Job.Reached()) <= 5 {
+			t.Errorf("%s with %v: done (%d, %s with %.3f) after %d scan values alone", name, m.Vehicle.Fault, p.Standing, p.Remaining[0].Place, p.Remaining[0].Probability, len(m.Job.Readings))
+			return
+		}
+	}
+}
