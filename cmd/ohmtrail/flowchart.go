@@ -135,6 +135,7 @@ func flowWriter(name string) (flowWriting, error) {
 
 func (d *desk) flowchart(name string, j *circuits.Job, nodes int, out string, asJSON bool, write flowWriting) error {
 	stop := d.waiting("working the chart out")
+	j, assumed := plan.FlowJob(j)
 	r := rank.Rank(j)
 	chart := plan.Flow(&r, nodes)
 	stop()
@@ -142,9 +143,9 @@ func (d *desk) flowchart(name string, j *circuits.Job, nodes int, out string, as
 		return fmt.Errorf("%s: no reading that can be taken tells the places apart, so there is no chart", name)
 	}
 	if asJSON {
-		return d.json(view.FlowJSONOf(&r, chart))
+		return d.json(view.FlowJSONOf(&r, chart, assumed))
 	}
-	flow := view.FlowOf(&r, chart)
+	flow := view.FlowOf(&r, chart, assumed)
 	if out == "" {
 		return d.text(flow.Text(d.page))
 	}

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"maps"
 	"math"
 
 	"gonum.org/v1/gonum/graph/multi"
@@ -89,6 +90,26 @@ const (
 	// leastOhms is what the logarithm of ohms begins at.
 	leastOhms = 0.1
 )
+
+// FlowJob is a job as a chart is worked out for it: switches and the like whose setting nobody knows are assumed to stand as Nominal has
+// them, for a chart that does not know them would take each reading of one for another toss of a coin. Who follows the chart sees to
+// the settings that were assumed; they are in the order of the circuit.
+func FlowJob(j *circuits.Job) (own *circuits.Job, assumed []circuits.SetDevice) {
+	copied := *j
+	copied.Assume = maps.Clone(j.Assume)
+	if copied.Assume == nil {
+		copied.Assume = map[string]float64{}
+	}
+	for i := range j.Circuit.Devices {
+		d := &j.Circuit.Devices[i]
+		if _, known := j.SetOf(circuits.Reading{}, d); known || !d.Kind.HasStimulus() || !d.Kind.TwoState() {
+			continue
+		}
+		copied.Assume[d.Name] = d.Nominal()
+		assumed = append(assumed, circuits.SetDevice{Device: d.Name, Set: d.Nominal()})
+	}
+	return &copied, assumed
+}
 
 // Flow works out the chart of a ranking's job with about that many nodes; what is left then is taken reading by reading. It is
 // for faults that stay: of a symptom that comes and goes, and of a pyrotechnic circuit, the chart has no reading.

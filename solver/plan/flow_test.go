@@ -125,3 +125,21 @@ func TestFlowOfWhatHasNoChart(t *testing.T) {
 		t.Errorf("a chart of a symptom that comes and goes: %d nodes", len(chart.Nodes))
 	}
 }
+
+// TestFlowJobSettlesSwitches: what a switch stands at is not left open, for each reading of it would be another toss of a coin; what is
+// known stays, and so does the job that was handed in.
+func TestFlowJobSettlesSwitches(t *testing.T) {
+	c, err := library.Circuit("oil-pressure-switch")
+	if err != nil {
+		t.Fatal(err)
+	}
+	j := &circuits.Job{Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}}
+	own, assumed := plan.FlowJob(j)
+	if want := []circuits.SetDevice{{Device: "OPS", Set: 1}}; fmt.Sprint(assumed) != fmt.Sprint(want) || own.Assume["OPS"] != 1 || len(j.Assume) != 0 {
+		t.Errorf("assumed %v in %v, want %v; the job has %v", assumed, own.Assume, want, j.Assume)
+	}
+	j.Assume["OPS"] = 0
+	if own, assumed := plan.FlowJob(j); len(assumed) != 0 || own.Assume["OPS"] != 0 {
+		t.Errorf("assumed %v although the job knows it: %v", assumed, own.Assume)
+	}
+}

@@ -40,12 +40,15 @@ type FlowRow struct {
 // FlowOdds is a place with its share.
 type FlowOdds struct{ Place, Share string }
 
-// FlowOf says a chart in words.
-func FlowOf(r *rank.Ranking, chart plan.FlowChart) Flow {
+// FlowOf says a chart in words, and the settings that it was worked out for.
+func FlowOf(r *rank.Ranking, chart plan.FlowChart, assumed []circuits.SetDevice) Flow {
 	j := r.Job
 	out := Flow{Title: "Flow chart: " + firstOf(j.Complaint, j.Circuit.Title, j.CircuitName)}
 	if words := flowFor(j); words != "" {
 		out.Head = append(out.Head, words)
+	}
+	for _, set := range assumed {
+		out.Head = append(out.Head, spaced("First see that "+stimulusTold(j.Circuit, set)+", and keep it so: the chart is for that alone."))
 	}
 	if len(chart.Nodes) == 0 {
 		return out

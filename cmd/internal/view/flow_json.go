@@ -10,9 +10,10 @@ import (
 
 // FlowJSON is a chart for programs; nodes are numbered from 1, as they are drawn.
 type FlowJSON struct {
-	Title   string         `json:"title"`
-	Minutes float64        `json:"minutes"` // of readings, on the average
-	Nodes   []FlowNodeJSON `json:"nodes"`
+	Title   string             `json:"title"`
+	Minutes float64            `json:"minutes"` // of readings, on the average
+	Set     map[string]float64 `json:"set"`     // what the chart assumes of switches and the like
+	Nodes   []FlowNodeJSON     `json:"nodes"`
 }
 
 // FlowNodeJSON is a reading ("reading"), an end ("repair"), or where the chart leaves off ("one by one").
@@ -42,9 +43,12 @@ type FlowBranchJSON struct {
 }
 
 // FlowJSONOf is a chart for programs.
-func FlowJSONOf(r *rank.Ranking, chart plan.FlowChart) FlowJSON {
-	words := FlowOf(r, chart)
-	out := FlowJSON{Title: words.Title, Nodes: []FlowNodeJSON{}}
+func FlowJSONOf(r *rank.Ranking, chart plan.FlowChart, assumed []circuits.SetDevice) FlowJSON {
+	words := FlowOf(r, chart, assumed)
+	out := FlowJSON{Title: words.Title, Set: map[string]float64{}, Nodes: []FlowNodeJSON{}}
+	for _, set := range assumed {
+		out.Set[set.Device] = set.Set
+	}
 	for i, n := range chart.Nodes {
 		card := words.Cards[i]
 		one := FlowNodeJSON{Number: i + 1, Kind: "reading", Share: n.Share, Minutes: n.Minutes, ToGo: n.ToGo, Says: card.Steps, Proof: card.Proof,

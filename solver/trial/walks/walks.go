@@ -23,7 +23,12 @@ func Draw(c *circuits.Circuit, seed, n uint64, misread float64) Machine {
 	random := rand.New(rand.NewPCG(seed, n))
 	hs := hypothesis.Hypotheses(c, hypothesis.DefaultWeights(), nil)
 	v := trial.NewVehicle(c, circuits.Fault{First: trial.DrawFault(hs, c, random)}, misread, random)
-	return Machine{v, &circuits.Job{Circuit: c, Meter: circuits.DefaultMeter(), Assume: map[string]float64{}, Codes: v.Codes()}}
+	j, assumed := plan.FlowJob(&circuits.Job{Circuit: c, Meter: circuits.DefaultMeter()})
+	for _, set := range assumed {
+		v.Stimuli[set.Device] = set.Set // whoever follows a chart sees to that first
+	}
+	j.Codes = v.Codes()
+	return Machine{v, j}
 }
 
 // Found is what a way of measuring comes to.

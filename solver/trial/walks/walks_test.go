@@ -72,7 +72,7 @@ func TestChartsLeadToThePlace(t *testing.T) {
 		m, name := machine(t, n)
 		key := name + " " + strings.Join(m.Job.Codes, " ")
 		if _, made := charts[key]; !made {
-			r := rank.Rank(&circuits.Job{Circuit: m.Job.Circuit, Meter: m.Job.Meter, Assume: map[string]float64{}, Codes: m.Job.Codes})
+			r := rank.Rank(&circuits.Job{Circuit: m.Job.Circuit, Meter: m.Job.Meter, Assume: m.Job.Assume, Codes: m.Job.Codes})
 			charts[key] = plan.Flow(&r, 25)
 		}
 		f := m.Walk(charts[key])
