@@ -34,10 +34,11 @@ one goes on, how many machines of a hundred go there, and at the ends the place 
 and the readings that prove it. The values are those of this circuit with all that is not exactly known
 of it. A chart is short enough to be printed; what it leaves open is taken reading by reading (step).
 
-The end of the file's name says what is written: .svg, .pdf, .dot, .md or .txt; without -o the
-chart is printed as text.`,
+The end of the file's name says what is written: .svg, .pdf (pages of A4), .dot, .md or .txt; without
+-o the chart is printed as text. The boxes of .svg and .pdf are placed by ohmtrail-layout, a program
+beside this one.`,
 		Example: `  ohmtrail flowchart library:coolant-temperature --code P0118
-  ohmtrail flowchart mast-height.job.toml -o chart.md`,
+  ohmtrail flowchart mast-height.job.toml -o chart.pdf`,
 		Args:              filesWanted(1, 1, "one circuit or job file"),
 		ValidArgsFunction: completeFiles,
 		RunE: func(c *cobra.Command, args []string) error {
