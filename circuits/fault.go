@@ -42,6 +42,7 @@ const (
 // Words of faults inside a module pin, beside OpenInside.
 const (
 	ReferenceDead = "reference dead"
+	ReferenceLow  = "reference low"
 	PullUpLost    = "pull-up lost"
 	StuckOn       = "stuck on"
 	StuckOff      = "stuck off"
@@ -53,9 +54,10 @@ type Single struct {
 	At      Location
 	To      Location // the other place of ShortBetween and Swapped
 	Words   string   // DeviceInside and ModuleInside
-	Ohms    float64  // the added or shorting resistance, where HasOhms
+	Ohms    float64  // the added or shorting resistance, where HasOhms; of ReferenceLow what is added to its source_ohms
 	HasOhms bool
 	Shows   float64 // the stimulus that a part shows which reads wrong, on a machine that has the fault
+	Share   float64 // of its volts that a reference gives which is low, on a machine that has the fault; 0 for all of them
 }
 
 // Fault is no fault, one, or two at once. It is comparable; the zero Fault is healthy.
@@ -75,9 +77,36 @@ func (s Single) WithOhms(ohms float64) Single {
 	return s
 }
 
-// WithoutOhms is the single fault whatever its resistance, or what its part shows.
+// How low a reference is that is low: in volts, as a share of its nominal ones, or in volts under load, by ohms added to its source.
+const (
+	LeastReferenceShare, MostReferenceShare = 0.5, 0.98
+	LeastReferenceOhms, MostReferenceOhms   = 10.0, 1000.0
+)
+
+// IsLowReference tells whether a module's reference gives less than it should.
+func (s Single) IsLowReference() bool { return s.Kind == ModuleInside && s.Words == ReferenceLow }
+
+// WithShare is a low reference that gives that share of its volts.
+func (s Single) WithShare(share float64) Single {
+	s.Share = share
+	return s
+}
+
+// Lowered is the number of volts that a low reference gives, and what it has inside. One that is said to be low and no more gives the
+// middle of what low is.
+func (s Single) Lowered(volts, sourceOhms float64) (lowVolts, lowOhms float64) {
+	switch {
+	case s.HasOhms:
+		return volts, sourceOhms + s.Ohms
+	case s.Share == 0:
+		s.Share = (LeastReferenceShare + MostReferenceShare) / 2
+	}
+	return volts * s.Share, sourceOhms
+}
+
+// WithoutOhms is the single fault whatever its resistance, or what its part shows, or how low it is.
 func (s Single) WithoutOhms() Single {
-	s.Ohms, s.HasOhms, s.Shows = 0, false, 0
+	s.Ohms, s.HasOhms, s.Shows, s.Share = 0, false, 0, 0
 	return s
 }
 
@@ -214,7 +243,7 @@ func parseDeviceFault(text string) (Single, error) {
 }
 
 func parseModuleFault(text string, fields []string) (Single, error) {
-	known := []string{OpenInside, ReferenceDead, PullUpLost, StuckOn, StuckOff}
+	known := []string{OpenInside, ReferenceDead, ReferenceLow, PullUpLost, StuckOn, StuckOff}
 	if len(fields) < 3 {
 		return Single{}, fmt.Errorf("fault %q: write module NAME:PIN WORDS, with WORDS one of %s", text, strings.Join(known, ", "))
 	}

@@ -72,7 +72,7 @@ var busBias = []Number[Pin]{
 // pinTypes is the table of the kinds of module pin, in the order of the contract: numbers with their nominals (section
 // 1) and widths (section 5).
 var pinTypes = []PinType{
-	{Kind: PinReference, Word: "reference", Inside: []string{ReferenceDead},
+	{Kind: PinReference, Word: "reference", Inside: []string{ReferenceDead, ReferenceLow},
 		Numbers: []Number[Pin]{
 			number("volts", 5, Bounds{0, MaxVolts, true}, toleranced(pinTolerance), toleranced(pinTolerance), pinVolts),
 			fact("tolerance_pct", 1, Percent, func(p *Pin) *float64 { return &p.TolerancePct }),

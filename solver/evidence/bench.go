@@ -101,7 +101,7 @@ func (b *bench) fine(x *Weighed) {
 		return
 	}
 	b.prior = math.Log(x.Prior)
-	if !b.w.j.Intermittent && b.prior+x.total() > b.w.whole-b.w.coarse && !x.Unfelt && (f.Kind.TakesOhms() || f.Words == circuits.ReadsWrong) {
+	if !b.w.j.Intermittent && b.prior+x.total() > b.w.whole-b.w.coarse && !x.Unfelt && (f.Kind.TakesOhms() || byStrip(f)) {
 		b.begin(x)
 		b.straight = x.straight
 		for range refineDepth {
@@ -141,14 +141,15 @@ func (x *Weighed) lacksValue() bool {
 // begin places a hypothesis's fault, and finds which observations feel it.
 func (b *bench) begin(x *Weighed) {
 	b.prior = math.Log(x.Prior)
-	b.place(x.Fault, 0)
+	b.place(x.Fault)
 	b.findFelt(x.Fault, x.cells)
 }
 
 // evaluate weighs one strip of a fault.
 func (b *bench) evaluate(f circuits.Single, c *cell) {
-	if readsOff(f) {
-		b.place(f, c.shows)
+	if byStrip(f) {
+		f = c.placed(f)
+		b.place(f)
 	}
 	b.strip(f, c)
 }

@@ -139,15 +139,15 @@ func (b *bench) look(x *Weighed) looks {
 	}
 	for c := range x.cells {
 		s := &x.cells[c]
-		if readsOff(x.Fault) {
-			b.place(x.Fault, s.shows)
+		if byStrip(x.Fault) {
+			b.place(s.placed(x.Fault))
 		}
 		b.lookAt(&l, strength, s.ohms(x.Fault), s)
 	}
 	if opens(x.Fault) {
-		b.place(circuits.Single{Kind: circuits.Open, At: x.Fault.At}, 0)
+		b.place(circuits.Single{Kind: circuits.Open, At: x.Fault.At})
 		b.lookAt(&l, strength, 0, &cell{})
-		b.place(x.Fault, 0)
+		b.place(x.Fault)
 	}
 	return l
 }

@@ -117,6 +117,14 @@ func (v *codeView) chance(f circuits.Single, ohms float64, w *Scales, p *network
 	return v.chanceAt(v.place(f, w, nil), ohms, w, p)
 }
 
+// inStrip is the chance in a strip of a fault that was placed.
+func (v *codeView) inStrip(f circuits.Single, c *cell, cases []network.Case, w *Scales, p *network.Prediction) float64 {
+	if byStrip(f) {
+		v.place(c.placed(f), w, cases)
+	}
+	return v.chanceAt(cases, c.ohms(f), w, p)
+}
+
 // codeEvidence adds what the codes say to the likelihood of each strip. Strips that lie within a third of an
 // e-fold share one look.
 func (w *Scales) codeEvidence(f circuits.Single, cells []cell) {
@@ -130,7 +138,7 @@ func (w *Scales) codeEvidence(f circuits.Single, cells []cell) {
 		}
 		cases = v.place(f, w, cases)
 		if w.j.Intermittent && !hypothesis.Steady(f) {
-			v.atItsWorst(cells, cases, w)
+			v.atItsWorst(f, cells, cases, w)
 			continue
 		}
 		healthy := math.NaN()
@@ -144,7 +152,7 @@ func (w *Scales) codeEvidence(f circuits.Single, cells []cell) {
 			case !math.IsNaN(healthy):
 				chance = healthy
 			case i == 0 || math.Abs(c.logOhms-last) > 0.33 || c.width == 0:
-				chance, last = v.chanceAt(cases, math.Exp(c.logOhms), w, &p), c.logOhms
+				chance, last = v.inStrip(f, c, cases, w, &p), c.logOhms
 			}
 			c.logL += math.Log(StaleCode + (1-StaleCode)*chance)
 		}
@@ -172,12 +180,12 @@ func (v *codeView) unfelt(f circuits.Single, cases []network.Case, cells []cell)
 const TimesBeforeLooked = 5
 
 // atItsWorst adds what a code says of a fault that comes and goes: that it once was beyond the limit, not that it is.
-func (v *codeView) atItsWorst(cells []cell, cases []network.Case, w *Scales) {
+func (v *codeView) atItsWorst(f circuits.Single, cells []cell, cases []network.Case, w *Scales) {
 	var p network.Prediction
 	mean := 0.0
 	for i := range cells {
 		c := &cells[i]
-		mean += math.Exp(c.logPrior) * v.chanceAt(cases, math.Exp(c.logOhms), w, &p)
+		mean += math.Exp(c.logPrior) * v.inStrip(f, c, cases, w, &p)
 	}
 	chance := 1 - math.Pow(1-min(mean, 1), TimesBeforeLooked)
 	for i := range cells {
@@ -198,7 +206,8 @@ func (w *Scales) sets(v *codeView, xs []Weighed, total float64) float64 {
 			}
 			continue
 		}
-		sum += share * v.chance(x.Fault, math.Exp(x.bestCell().logOhms), w, &p)
+		best := x.bestCell()
+		sum += share * v.chance(best.placed(x.Fault), best.ohms(x.Fault), w, &p)
 	}
 	return sum
 }

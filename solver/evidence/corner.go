@@ -73,6 +73,9 @@ func (o *outlook) reckon(h *hand, f circuits.Single, twins *twins) Expectation {
 	for k := range corners {
 		h.c.Place(corners[k].scene, faults[0])
 		for _, g := range faults {
+			if byStrip(g) {
+				h.c.Place(corners[k].scene, g)
+			}
 			h.c.Value(g.Ohms, &h.p)
 			e.hold(o.r, o.built.j, &h.p)
 			if h.p.Status != network.NoValue || k == 0 { // another machine may show a value at home

@@ -78,8 +78,9 @@ func (w *Scales) layOut(x *Weighed) *laid {
 	b := newBench(w)
 	b.exactly = true
 	c := x.bestCell()
-	b.place(x.Fault, c.shows)
-	b.strip(x.Fault, &c)
+	f := c.placed(x.Fault)
+	b.place(f)
+	b.strip(f, &c)
 	return &b.laid
 }
 

@@ -71,7 +71,7 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64,
 		if !w.j.Intermittent { // what comes and goes has other ohms each time, all over its strip
 			width = min(width, plannedWidth)
 		}
-		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: x.Fault, width: width, ohms: cells[i].ohms(x.Fault)}
+		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: cells[i].placed(x.Fault), width: width, ohms: cells[i].ohms(x.Fault)}
 		p.lay(b, cells[i])
 		out = append(out, p)
 	}
@@ -81,7 +81,7 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64,
 // lay lays the particle to the readings, on a bench that others use after it.
 func (p *Particle) lay(b *bench, c cell) {
 	b.exactly = true
-	b.place(p.fault, c.shows)
+	b.place(p.fault)
 	if p.w.j.Intermittent { // what comes and goes has no one resistance, and no stimulus that all readings share
 		b.laid.begin(b, p.fault, nil)
 		b.weighLaid(&b.laid)

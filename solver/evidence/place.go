@@ -8,10 +8,10 @@ import (
 	"ohmtrail/solver/network"
 )
 
-// place puts a fault into the networks, each as it is asked for. shows is the state of a switch that reads wrong.
-func (b *bench) place(f circuits.Single, shows float64) {
+// place puts a fault into the networks, each as it is asked for.
+func (b *bench) place(f circuits.Single) {
 	w := b.w
-	b.fault, b.wrong, b.forced, b.shows = f, -1, "", shows
+	b.fault, b.wrong, b.forced, b.shows = f, -1, "", f.Shows
 	copy(b.on, w.on)
 	wrong := readsOff(f)
 	if wrong {
@@ -117,6 +117,10 @@ func (b *bench) findFelt(f circuits.Single, cells []cell) {
 		severe = cells[len(cells)-1]
 	}
 	ohms := severe.ohms(f)
+	if byStrip(f) {
+		f = severe.placed(f)
+		b.place(f)
+	}
 	if b.survey == nil {
 		b.survey = b.w.surveyed()
 	}

@@ -78,7 +78,13 @@ func withNominalOhms(s circuits.Single) circuits.Single {
 
 // ohmsCorners are the resistances to look at: from next to nothing to next to an open, or the fault's own.
 func ohmsCorners(s circuits.Single) []circuits.Single {
-	if s.HasOhms || !s.Kind.TakesOhms() {
+	switch {
+	case s.HasOhms || s.Share > 0:
+		return []circuits.Single{s}
+	case s.IsLowReference():
+		return []circuits.Single{s.WithShare(circuits.LeastReferenceShare), s.WithShare(circuits.MostReferenceShare),
+			s.WithOhms(circuits.LeastReferenceOhms), s.WithOhms(circuits.MostReferenceOhms)}
+	case !s.Kind.TakesOhms():
 		return []circuits.Single{s}
 	}
 	low, high := 0.02, 10e6

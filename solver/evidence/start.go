@@ -55,7 +55,7 @@ func (w *Scales) findStart() {
 	}
 	b := newBench(w)
 	var c cell
-	b.place(circuits.Single{}, 0)
+	b.place(circuits.Single{})
 	b.strip(circuits.Single{}, &c)
 	copy(w.start, b.laid.at)
 	copy(w.on, b.on)

@@ -19,9 +19,37 @@ func stripsOf(c *circuits.Circuit, f circuits.Single) []cell {
 		return append(logStrips(0.02, 2, 2, 0.5), logStrips(2, 1e5, 9, 0.5)...)
 	case f.Kind == circuits.DeviceInside && f.Words == circuits.ReadsWrong:
 		return wrongStrips(c.Device(f.At.From.Place))
+	case f.IsLowReference():
+		return lowStrips()
 	}
 	return []cell{{}}
 }
+
+// lowStrips are how low a reference may be: in volts half the time, else by what it has inside (format.md, section 3). Weights ours.
+func lowStrips() []cell {
+	shares := logStrips(circuits.LeastReferenceShare, circuits.MostReferenceShare, 5, 0.5)
+	for i := range shares {
+		shares[i].ofShare = true
+	}
+	return append(shares, logStrips(circuits.LeastReferenceOhms, circuits.MostReferenceOhms, 4, 0.5)...)
+}
+
+// placed is the fault as a strip places it: what it shows instead, or how low it is, is its own for each strip. What its ohms do is
+// asked of one placing.
+func (c *cell) placed(f circuits.Single) circuits.Single {
+	switch {
+	case readsOff(f):
+		f.Shows = c.shows
+	case f.IsLowReference() && c.ofShare:
+		return f.WithoutOhms().WithShare(math.Exp(c.logOhms))
+	case f.IsLowReference():
+		return f.WithoutOhms().WithOhms(math.Exp(c.logOhms))
+	}
+	return f
+}
+
+// byStrip tells whether each strip of a fault is placed by itself.
+func byStrip(f circuits.Single) bool { return readsOff(f) || f.IsLowReference() }
 
 // deadOhms stands for no ohms at all on the scale of logarithms: a hundredth of what a battery has inside.
 const deadOhms = 1e-4
@@ -57,7 +85,7 @@ func (c cell) split(parts int) []cell {
 	out := make([]cell, parts)
 	width := c.width / float64(parts)
 	for i := range out {
-		out[i] = cell{logOhms: c.logOhms + (float64(i)+0.5)*width - c.width/2, width: width, logPrior: c.logPrior - math.Log(float64(parts)), on: c.on, decided: c.decided}
+		out[i] = cell{logOhms: c.logOhms + (float64(i)+0.5)*width - c.width/2, width: width, ofShare: c.ofShare, logPrior: c.logPrior - math.Log(float64(parts)), on: c.on, decided: c.decided}
 	}
 	return out
 }
@@ -66,6 +94,7 @@ func (c cell) split(parts int) []cell {
 // predicts and how well that fits.
 type cell struct {
 	logOhms, width float64 // natural logarithm of the middle, and the strip's width in e-folds; 0 for no ohms
+	ofShare        bool    // of the share of its volts that a low reference gives, not of ohms
 	shows          float64 // the state of a switch that reads wrong
 	logPrior       float64
 	logL           float64

@@ -262,8 +262,8 @@ func (b *bench) unlisted() cell {
 func (b *bench) statuses(x *Weighed) {
 	best := x.bestCell()
 	f := x.Fault
-	if readsOff(f) && !x.Unfelt {
-		b.place(f, best.shows)
+	if byStrip(f) && !x.Unfelt {
+		b.place(best.placed(f))
 	}
 	var p network.Prediction
 	for i := range b.w.obs {

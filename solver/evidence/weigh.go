@@ -143,6 +143,9 @@ func (w *Scales) Beside(x *Weighed, odds float64, others []hypothesis.Hypothesis
 	there := x.Fault
 	if there.Kind.TakesOhms() {
 		there = there.WithOhms(math.Exp(x.likeliest().logOhms))
+	} else if there.IsLowReference() {
+		best := x.likeliest()
+		there = best.placed(there)
 	}
 	in := NewScales(w.j, w.off, there)
 	cost := odds + x.share()

@@ -38,6 +38,18 @@ func (fs faults) is(kind circuits.FaultKind, at circuits.Location, words string)
 	return false
 }
 
+// lowered is a pin with what a low reference gives and has inside.
+func (fs faults) lowered(p *circuits.Pin) *circuits.Pin {
+	for _, f := range fs {
+		if f.IsLowReference() && f.At == p.Inside() {
+			low := *p
+			low.Volts, low.SourceOhms = f.Lowered(p.Volts, p.SourceOhms)
+			return &low
+		}
+	}
+	return p
+}
+
 // seriesOhms is what a place's own resistance becomes with the series faults on it; +Inf when it is open.
 func (fs faults) seriesOhms(at circuits.Location, ohms float64) float64 {
 	for _, f := range fs {

@@ -19,6 +19,7 @@ type Case struct {
 	minus  int8
 	middle int // wires cut at their middle, each a node of its own
 	kind   caseKind
+	source source
 	within float64 // ohms of the place's own that a series fault adds to
 
 	states, now []byte
@@ -47,6 +48,7 @@ type caseKind uint8
 
 const (
 	plainCase  caseKind = iota // the edits say it all
+	sourceCase                 // a reference gives other volts, or has other ohms inside
 	openCase                   // the place stays open
 	seriesCase                 // the place is closed through ohms
 	shortCase                  // a conductance between two points
@@ -86,6 +88,10 @@ func (c *Case) Place(s *Scene, f circuits.Single) {
 			return
 		}
 		c.edit.inside = insideFault{pin: f.At, words: f.Words}
+		if f.IsLowReference() {
+			c.edit.inside.low = f
+			c.placeLow(f)
+		}
 	case circuits.DeviceInside:
 		if f.Words != circuits.ReadsWrong {
 			c.edit.inside = insideFault{device: f.At.From.Place, words: f.Words}
@@ -124,6 +130,23 @@ func (c *Case) placeSeries(kind circuits.FaultKind, i int) {
 	if kind == circuits.HighResistance {
 		c.kind, c.within = seriesCase, 1/b.siemens
 	}
+}
+
+// placeLow makes a reference low: its piece has other numbers.
+func (c *Case) placeLow(f circuits.Single) {
+	n := c.edit.net
+	i := n.pin[f.At].piece
+	c.edit.net = n.lowered(i, f)
+	low := &c.edit.net.pieces[i]
+	c.kind = sourceCase
+	c.fault = tie{a: c.keep(low.a), b: c.keep(low.b)}
+	c.source = source{volts: low.volts, ohms: low.ohms, added: f.Ohms, branch: int32(low.branch)}
+}
+
+// source is a reference that is low: its volts and ohms, and how much of these the fault has added.
+type source struct {
+	volts, ohms, added float64
+	branch             int32
 }
 
 // joint is where a short meets a place: the middle of a wire, or the first side of a contact.
@@ -233,6 +256,14 @@ func (c *Case) meet(d *desk) *meeting {
 	e.r.kept = append(e.r.kept[:0], c.kept...)
 	e.r.reckon(d, c.scene.set.net, &e.sound.values)
 	return e
+}
+
+// branch is one of the circuit as it was met.
+func (m *meeting) branch(i int32) branch {
+	if at := slices.Index(m.patch.branches, i); at >= 0 {
+		return m.patch.to[at]
+	}
+	return m.sound.values.branches[i]
 }
 
 // conductance of the fault's ohms.

@@ -39,7 +39,7 @@ func (s *setting) lean(x *sound, silenced bool) *leans {
 	}
 	l := &x.leans[k]
 	l.once.Do(func() {
-		l.all = s.leanings(x.values, x.states, nil, silenced, nil)
+		l.all = s.leanings(x.values, x.states, nil, silenced, edit{})
 		p := s.p
 		frontOf := func(l *leaning) int32 { return max(p.first(l.la, l.lb, l.va, l.vb), 0) }
 		slices.SortStableFunc(l.all, func(a, b leaning) int { return int(frontOf(&a)) - int(frontOf(&b)) })
@@ -166,7 +166,7 @@ func (c *Case) leansAgain(m *meeting, changed []int32, silenced bool) []leaning 
 		x := m.sound
 		v := x.spare()
 		branches, gains := x.edited(c.states, m.flips, c.edit, v)
-		m.leans[k] = c.scene.set.leanings(v, c.states, changed, silenced, c.edit.moved)
+		m.leans[k] = c.scene.set.leanings(v, c.states, changed, silenced, c.edit)
 		x.restore(v, branches, gains)
 		x.giveBack(v)
 		m.leaned[k] = c.which == nil

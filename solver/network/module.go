@@ -178,7 +178,7 @@ func (n *netlist) pinBranches(p *circuits.Pin, m *moduleSlots, s *pinSlots, b bu
 	fault := func(words string) bool {
 		return len(b.fault) > 0 && b.fault.is(circuits.ModuleInside, p.Inside(), words)
 	}
-	pinLaws[p.Kind](n, p, m, s, fault, at)
+	pinLaws[p.Kind](n, b.fault.lowered(p), m, s, fault, at)
 }
 
 // pinLaw is what stands behind a kind of pin. fault tells whether a fault of these words is inside it. As a device's law

@@ -190,7 +190,12 @@ func (c *Case) lift(m *meeting, row int8) float64 {
 // slope is the change of the raw reading by one e-fold of the fault's ohms: with y the conductance of the fault,
 // dv/dy = −(voltage at the fault)·(its weight in the reading), and d ln y/d ln R is −1 for a short and −R/(R + own ohms)
 // for a series fault.
+//
+// Of a low reference it is by one e-fold of the share of its volts, or of the ohms added inside.
 func (c *Case) slope(d *desk, m *meeting, ohms float64) float64 {
+	if c.kind == sourceCase {
+		return c.sourceSlope(d, m)
+	}
 	y := c.conductance(ohms)
 	if y == 0 {
 		return 0
@@ -205,6 +210,27 @@ func (c *Case) slope(d *desk, m *meeting, ohms float64) float64 {
 		slope *= ohms / (ohms + c.within)
 	}
 	return slope
+}
+
+// sourceSlope is that of a low reference: its current is (volts − volts across it)/ohms while it regulates, and any other current
+// does not depend on how low it is.
+func (c *Case) sourceSlope(d *desk, m *meeting) float64 {
+	w, x := &d.few, c.source
+	if m.branch(x.branch).siemens == 0 {
+		return 0
+	}
+	if d.silenced {
+		x.volts = 0
+	}
+	amps := x.volts / x.ohms
+	if x.added > 0 {
+		across := w.volt(c.fault.a) - w.volt(c.fault.b)
+		if !d.silenced {
+			across += c.lift(m, c.fault.a) - c.lift(m, c.fault.b)
+		}
+		amps = -(x.volts - across) / x.ohms * x.added / x.ohms
+	}
+	return amps * (w.weight(c.fault.a) - w.weight(c.fault.b))
 }
 
 // next fills in the states that the pieces have at the voltages on the desk. The disturbance that the fault makes is
@@ -269,7 +295,7 @@ func (c *Case) opens(d *desk) bool {
 	switch c.kind {
 	case openCase:
 		return d.few.island(c.fault.a) != d.few.island(c.fault.b)
-	case plainCase:
+	case plainCase, sourceCase:
 		return c.edit.inner() || len(c.edit.removed) > 0
 	}
 	return false

@@ -84,7 +84,11 @@ func someFaults(c *circuits.Circuit) []circuits.Single {
 	for _, m := range c.Modules {
 		for _, p := range m.Pins {
 			for _, w := range p.InsideFaults() {
-				out = append(out, circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: w})
+				f := circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: w}
+				out = append(out, f)
+				if f.IsLowReference() {
+					out = append(out, f.WithShare(0.55), f.WithShare(0.97), f.WithOhms(10), f.WithOhms(1000))
+				}
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package network
 
 import (
+	"slices"
 	"sync"
 
 	"ohmtrail/circuits"
@@ -29,19 +30,23 @@ type setting struct {
 }
 
 // leanings lists them for the values in some states of the pieces; see leaner.list.
-func (s *setting) leanings(v values, states []byte, which []int32, silenced bool, parts []moved) []leaning {
+func (s *setting) leanings(v values, states []byte, which []int32, silenced bool, e edit) []leaning {
 	l, ok := s.leaners.Get().(*leaner)
 	if !ok {
 		l = newLeaner(s.net, s.parameters, s.stimuli)
 	}
 	defer s.leaners.Put(l)
 	l.stimuli = func(d *circuits.Device) float64 {
-		for _, m := range parts {
+		for _, m := range e.moved {
 			if m.d.Name == d.Name {
 				return m.to
 			}
 		}
 		return s.stimuli(d)
+	}
+	l.to.built.fault = s.net.built.fault
+	if e.inside.low != (circuits.Single{}) {
+		l.to.built.fault = append(slices.Clip(l.to.built.fault), e.inside.low)
 	}
 	return l.list(v, states, which, silenced)
 }
@@ -195,10 +200,20 @@ func (n *netlist) withMoved(parts []moved, v values) *netlist {
 	return n
 }
 
+// lowered is the netlist with a reference's piece as it is when the reference is low.
+func (n *netlist) lowered(i int, f circuits.Single) *netlist {
+	out := *n
+	out.pieces = append([]piece(nil), n.pieces...)
+	p := &out.pieces[i]
+	p.volts, p.ohms = f.Lowered(p.volts, p.ohms)
+	return &out
+}
+
 // insideFault is a fault inside a part or a pin, as edits of branches.
 type insideFault struct {
 	device, words string
 	pin           circuits.Location
+	low           circuits.Single // a low reference, with how low it is
 }
 
 // changed lists the pieces whose state is not that of the sound circuit.
@@ -255,6 +270,11 @@ func (s *sound) edited(states []byte, flips []int32, e edit, v values) (branches
 			b, _ := n.switched(int(k))
 			branches = append(branches, b...)
 		}
+	}
+	if e.inside.words == circuits.ReferenceLow {
+		i := n.pin[e.inside.pin].piece
+		n.applyPiece(i, states, v)
+		branches = append(branches, n.pieces[i].branch)
 	}
 	if n != e.net {
 		m := &n.modules[s.net.pin[e.inside.pin].module]

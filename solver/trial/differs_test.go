@@ -344,6 +344,50 @@ func TestPoorContactsEverywhereAreNoFault(t *testing.T) {
 	}
 }
 
+// A reference at 4.55 V of 5, or one with tens of ohms inside: it leads, or nothing is named.
+func TestALowReference(t *testing.T) {
+	wrong, leading, jobs := 0, 0, 0
+	for _, c := range differing(31) {
+		for _, m := range c.Modules {
+			for _, p := range m.Pins {
+				if p.Kind != circuits.PinReference || c.Contact(circuits.PointLocation(p.Point())) == nil {
+					continue
+				}
+				set := nominals(c)
+				readings := append(scans(c), volts(p.Point()))
+				for i := range c.Contacts {
+					if k := &c.Contacts[i]; c.Device(k.Location.From.Place) != nil && len(readings) < 6 {
+						readings = append(readings, volts(k.First))
+					}
+				}
+				low := circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: circuits.ReferenceLow}
+				for _, f := range []circuits.Single{low.WithShare(0.91), low.WithShare(0.7), low.WithOhms(60)} {
+					r := rank.Rank(jobOf(c, set, seen(c, circuits.Fault{First: f}, set, readings...)))
+					jobs++
+					inGroup := false
+					for _, k := range r.Groups[0].Faults {
+						inGroup = inGroup || k.Fault.WithoutOhms() == f.WithoutOhms()
+					}
+					place := r.Places()[0]
+					switch {
+					case inGroup:
+						leading++
+					case place.Probability > 0.8:
+						wrong++
+						t.Logf("%s: %s share %g ohms %g: %s", c.File, p.Point(), f.Share, f.Ohms, lead(r))
+					default:
+						t.Logf("%s: %s share %g ohms %g: undecided, %s", c.File, p.Point(), f.Share, f.Ohms, lead(r))
+					}
+				}
+			}
+		}
+	}
+	t.Logf("low references: in the leading group in %d of %d, another place above 80 %% in %d", leading, jobs, wrong)
+	if wrong > 0 || leading < jobs*9/10 {
+		t.Errorf("a low reference leads in %d of %d jobs, another place stands above 80 %% in %d", leading, jobs, wrong)
+	}
+}
+
 // drawnScore is how rankings do on machines that are drawn from the widths.
 type drawnScore struct {
 	jobs, first, three, sure, sureRight, wrongSure, called int

@@ -30,6 +30,8 @@ func (m *flicker) there(yes bool) {
 	switch {
 	case f.Kind.TakesOhms():
 		f = f.WithOhms(drawnOhms(f.Kind, m.random))
+	case f.IsLowReference():
+		f = drawnLow(f.WithoutOhms(), m.random)
 	case f.Words == circuits.ReadsWrong:
 		if d := m.v.circuit.Device(f.At.From.Place); !d.Kind.TwoState() {
 			f.Shows = d.Range[0] + m.random.Float64()*(d.Range[1]-d.Range[0])

@@ -45,6 +45,8 @@ func drawHypothesis(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *ran
 		if d.Kind.TwoState() {
 			f.Shows = float64(random.IntN(2))
 		}
+	case f.IsLowReference():
+		return drawnLow(f, random)
 	}
 	return f
 }

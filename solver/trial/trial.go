@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"ohmtrail/circuits"
@@ -249,8 +250,18 @@ func nameSeed(name string) uint64 {
 	return h
 }
 
+// drawnLow draws how low a reference is: in volts, or by its ohms.
+func drawnLow(f circuits.Single, random *rand.Rand) circuits.Single {
+	at := func(low, high float64) float64 { return low * math.Pow(high/low, random.Float64()) }
+	if random.Float64() < 0.5 {
+		return f.WithShare(at(circuits.LeastReferenceShare, circuits.MostReferenceShare))
+	}
+	return f.WithOhms(at(circuits.LeastReferenceOhms, circuits.MostReferenceOhms))
+}
+
 // DrawFault draws a single fault by the prior weights, never healthy. Series ohms are log-uniform from 3 Ω to 300 kΩ,
-// those of a short from 0.1 Ω to 10 kΩ; a part that reads wrong shows any stimulus of its range.
+// those of a short from 0.1 Ω to 10 kΩ; a part that reads wrong shows any stimulus of its range, a low reference is low in
+// volts or by its ohms.
 func DrawFault(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *rand.Rand) circuits.Single {
 	var listed []hypothesis.Hypothesis
 	total := 0.0
@@ -280,6 +291,8 @@ func DrawFault(hs []hypothesis.Hypothesis, c *circuits.Circuit, random *rand.Ran
 		if d.Kind.TwoState() {
 			f.Shows = float64(random.IntN(2))
 		}
+	case f.IsLowReference():
+		return drawnLow(f, random)
 	}
 	return f
 }

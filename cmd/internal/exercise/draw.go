@@ -98,6 +98,8 @@ func (m *maker) withOhms(f circuits.Single) circuits.Single {
 		if d.Kind.TwoState() {
 			f.Shows = float64(m.random.IntN(2))
 		}
+	case f.IsLowReference():
+		return f.WithShare(roundTo(0.6+0.3*m.random.Float64(), 3))
 	}
 	return f
 }

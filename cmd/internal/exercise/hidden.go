@@ -17,6 +17,7 @@ type HiddenJSON struct {
 	Open       string         `json:"open"` // the sum of the open part
 	Fault      string         `json:"fault"`
 	Shows      [2]float64     `json:"shows"` // the stimulus that a sensor which reads wrong shows, by fault
+	Share      [2]float64     `json:"share"` // of its volts that a low reference gives
 	Seed       uint64         `json:"seed"`
 	Duty       float64        `json:"duty"`
 	Level      int            `json:"level"`
@@ -68,6 +69,7 @@ func (x *Exercise) JSON() HiddenJSON {
 		if s.Kind == circuits.DeviceInside {
 			out.Shows[i] = s.Shows
 		}
+		out.Share[i] = s.Share
 	}
 	for _, s := range h.Seen {
 		out.Seen = append(out.Seen, SeenJSON{s.At.String(), s.Seen})
@@ -130,6 +132,10 @@ func (j HiddenJSON) hidden(x *Exercise) (Hidden, error) {
 			s.Shows = j.Shows[i]
 			if d := x.Circuit.Device(s.At.From.Place); !(s.Shows >= d.Range[0] && s.Shows <= d.Range[1]) {
 				return h, fmt.Errorf("%q shows %g, which the sensor cannot", s, s.Shows)
+			}
+		case s.IsLowReference():
+			if s.Share = j.Share[i]; !(s.Share >= circuits.LeastReferenceShare && s.Share <= circuits.MostReferenceShare) {
+				return h, fmt.Errorf("%q gives %g of its volts, which is not low", s, s.Share)
 			}
 		}
 	}

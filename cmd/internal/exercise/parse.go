@@ -37,7 +37,7 @@ Others:
     open PLACE, high-resistance PLACE, short-to-ground PLACE, short-to-voltage PLACE,
     short-between PLACE PLACE, swapped PLACE PLACE, healthy, two of them joined by " + ",
     device NAME: open inside|shorted inside|reads wrong,
-    module NAME:PIN open inside|reference dead|pull-up lost|stuck on|stuck off
+    module NAME:PIN open inside|reference dead|reference low|pull-up lost|stuck on|stuck off
 A POINT is a contact (MHS:2), at a connector one half of it (C7:2/mast), a part's own pin with the part
 unplugged (MHS:2/device), a stud, B+ or B-. A PLACE is a contact, a wire (MCU:A2>C7:2), a stud or a part.
 A reason may stand behind any of them: … because REASON.`
