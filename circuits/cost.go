@@ -78,7 +78,7 @@ func (c *Circuit) Minutes(r Reading, reached map[string]bool) float64 {
 func (j *Job) Reached() map[string]bool {
 	out := map[string]bool{}
 	for _, r := range j.Readings {
-		if r.Taken {
+		if r.Taken && !r.Sound {
 			for _, place := range j.Circuit.Touches(r) {
 				out[place] = true
 			}

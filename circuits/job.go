@@ -204,7 +204,7 @@ func (j *Job) SetOf(r Reading, d *Device) (set float64, ok bool) {
 			return s.Set, true
 		}
 	}
-	if v, known := j.Assume[d.Name]; known {
+	if v, known := j.Assume[d.Name]; known && !r.Sound {
 		return v, true
 	}
 	return d.Set, d.HasSet

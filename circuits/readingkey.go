@@ -11,6 +11,9 @@ func ReadingKey(r Reading) string {
 	if r.Wiggle != "" {
 		key += " moving " + r.Wiggle
 	}
+	if r.Sound {
+		key += " on a sound machine"
+	}
 	return key
 }
 

@@ -9,7 +9,8 @@ import (
 
 // row is what the prediction of an observation leans on: by column, its change by one standard deviation of what the column
 // stands for. Columns are the circuit's parameters, then the job's unknown stimuli, then the position of the ohms within their
-// strip, the wear of all contacts, and the gain of the meter's ranges.
+// strip, the wear of all contacts, the gain of the meter's ranges, and what the sound machine beside it has of its own: its
+// parameters, its wear.
 type row struct {
 	column  []int32
 	by      []float64
@@ -36,7 +37,8 @@ func (r *row) of(column int) float64 {
 func (w *Scales) unknownColumn(k int) int { return len(w.parameters) + k }
 func (w *Scales) positionColumn() int     { return len(w.parameters) + len(w.unknowns) }
 func (w *Scales) wearColumn() int         { return w.positionColumn() + 1 }
-func (w *Scales) columns() int            { return w.wearColumn() + 1 + len(circuits.Quantities()) }
+func (w *Scales) sisterColumn() int       { return w.wearColumn() + 1 + len(circuits.Quantities()) }
+func (w *Scales) columns() int            { return w.sisterColumn() + len(w.parameters) + 1 }
 
 func (w *Scales) gainColumn(q circuits.Quantity) int {
 	for i, x := range circuits.Quantities() {
@@ -58,7 +60,7 @@ func gainSD(m circuits.Meter, q circuits.Quantity, value float64) float64 {
 
 // unknownAt is the unknown stimulus behind a parameter at an observation; -1 where it is known there.
 func (b *bench) unknownAt(o *observation, q int) int {
-	if b.wrong >= 0 && b.w.unknowns[b.wrong].parameter == q {
+	if b.wrong >= 0 && !o.sound && b.w.unknowns[b.wrong].parameter == q {
 		return b.wrong
 	}
 	for _, k := range o.unknowns {
@@ -87,15 +89,45 @@ func (b *bench) lean(r *row, o *observation, p *network.Prediction, at []float64
 		}
 		wear += s * w.perOhm[q]
 		if math.Abs(s)*max(1, w.perOhm[q]*wearOhms) > slight*o.sigma {
-			r.add(q, s)
+			w.addNumber(r, o, q, s)
 			r.shift += s * (w.offset[q] - b.deviation(q))
 		}
 	}
 	if !w.j.AsDrawn && !w.off.Tolerances {
-		r.add(w.wearColumn(), wear*wearOhms)
+		at := w.wearColumn()
+		if o.sound {
+			at = w.columns() - 1
+		}
+		r.add(at, wear*wearOhms)
 	}
 	r.numbers = len(r.column)
 	return b.leanAgain(r, o, p, at, width)
+}
+
+// sisterShare is one standard deviation of what the number of a module or part differs between two machines of one make, in those of
+// its width: no more than a tenth of the range (format.md, section 5).
+const sisterShare = 0.2
+
+// sisterBattery is one standard deviation of the sound machine's battery volts, as a share (format.md, section 5): what was measured at
+// the posts is this machine's.
+const sisterBattery = 0.04 / 1.7320508075688772
+
+// addNumber adds what an observation leans on one of the machine's own numbers. The sound machine beside it has the same make of
+// modules and parts, and its own battery, wires and contacts.
+func (w *Scales) addNumber(r *row, o *observation, q int, s float64) {
+	if !o.sound {
+		r.add(q, s)
+		return
+	}
+	own := 1.0
+	switch p := &w.parameters[q]; {
+	case p.Kind == network.Inside:
+		r.add(q, s)
+		own = sisterShare
+	case p.Place == circuits.BPositive && !p.Log:
+		own = max(1, sisterBattery*p.Nominal/p.Deviation())
+	}
+	r.add(w.sisterColumn()+q, own*s)
 }
 
 // leanAgain is lean where only the unknown stimuli have moved: the machine's own numbers are left as the row has them.

@@ -49,6 +49,14 @@ type observation struct {
 	sound     bool            // read on another machine of the kind, which works
 }
 
+// machine is 0 for the machine that is looked at, 1 for the sound one beside it.
+func (o *observation) machine() int {
+	if o.sound {
+		return 1
+	}
+	return 0
+}
+
 // way is an observation with an unknown switch the other way.
 type way struct {
 	scene  *network.Scene

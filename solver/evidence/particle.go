@@ -153,12 +153,12 @@ func (p *Particle) cells(k int) (at, weight []float64, width float64) {
 func (w *Scales) planned(r circuits.Reading) observation {
 	o := observation{r: r, quantity: r.Quantity, reading: -1, same: -1}
 	for k, u := range w.unknowns {
-		if _, known := w.j.SetOf(r, u.device); !known && !u.wrong && u.reading < 0 {
+		if _, known := w.j.SetOf(r, u.device); !known && !u.wrong && !u.sister && u.reading < 0 {
 			o.unknowns = append(o.unknowns, k)
 		}
 	}
 	for k, u := range w.switches {
-		if _, known := w.j.SetOf(r, u.device); !known && u.reading < 0 && !free(w.j, u.device) {
+		if _, known := w.j.SetOf(r, u.device); !known && u.reading < 0 && !u.sister && !free(w.j, u.device) {
 			o.switches = append(o.switches, k)
 		}
 	}

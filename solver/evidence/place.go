@@ -22,8 +22,8 @@ func (b *bench) place(f circuits.Single) {
 	}
 	for i := range w.obs {
 		o := &w.obs[i]
-		b.trays[i].own = wrong && w.leansOn(o, b.forced)
-		b.trays[i].felt = !wrong || b.trays[i].own || w.healthy == nil
+		b.trays[i].own = wrong && !o.sound && w.leansOn(o, b.forced)
+		b.trays[i].felt = (!wrong || b.trays[i].own) && !o.sound || w.healthy == nil
 		b.trays[i].weak, b.trays[i].latest.fine = false, false
 		b.trays[i].count = len(o.scenes)
 		if b.trays[i].own && b.wrong >= 0 {
@@ -76,6 +76,9 @@ func (b *bench) faultAt(i int, f circuits.Single) circuits.Single {
 // them.
 func (b *bench) settings(o *observation, at []float64) map[string]float64 {
 	set := b.w.settings(o, at, b.on)
+	if o.sound {
+		return set
+	}
 	if b.wrong >= 0 {
 		set[b.forced] = at[b.wrong]
 	} else if b.forced != "" {
@@ -132,7 +135,7 @@ func (b *bench) findFelt(f circuits.Single, cells []cell) {
 		for k := range min(2, len(o.scenes)) {
 			bound := bounds[at]
 			at++
-			if !b.trays[i].weak || bound < unfeltShare*o.sigma {
+			if o.sound || !b.trays[i].weak || bound < unfeltShare*o.sigma {
 				continue
 			}
 			b.caseOf(i, k).Value(ohms, &b.pred)

@@ -12,6 +12,7 @@ import (
 type Scales struct {
 	j          *circuits.Job
 	layout     *network.Layout
+	sister     *network.Layout // of the sound machine beside it
 	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
 	exact      []bool    // by parameter: it is what the file says
@@ -47,6 +48,10 @@ type Mechanisms struct {
 // NewScales prepares a job. there are faults that are there in any case, when a second one is looked for.
 func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scales {
 	w := &Scales{j: j, off: off, there: slices.Clip(there), layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
+	w.sister = w.layout
+	if len(there) > 0 && slices.ContainsFunc(j.Readings, func(r circuits.Reading) bool { return r.Sound && r.Taken }) {
+		w.sister = network.NewWideLayout(j.Circuit)
+	}
 	w.parameters = w.layout.Parameters()
 	for i, p := range w.parameters {
 		w.exact = append(w.exact, p.Kind != network.Stimulus && (off.Tolerances || j.AsDrawn && !p.Drawn()))
@@ -66,7 +71,7 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 	w.best, w.whole = math.Inf(-1), math.Inf(-1)
 	w.scen = newScenarios(j, w.parameters)
 	for i, r := range j.Readings {
-		if !r.Taken || r.Sound {
+		if !r.Taken {
 			continue
 		}
 		if r.Quantity == circuits.Ohms && r.State.Key != circuits.KeyOff {
@@ -115,9 +120,17 @@ func (w *Scales) findRepeats() {
 	}
 }
 
+// frame lays an observation out on the machine that it was read on.
+func (w *Scales) frame(o *observation) *network.Frame {
+	if o.sound {
+		return w.sister.Frame(w.j.Meter, o.r)
+	}
+	return w.layout.Frame(w.j.Meter, o.r)
+}
+
 // prepare builds the frame and scenes of an observation.
 func (w *Scales) prepare(o *observation) {
-	o.frame = w.layout.Frame(w.j.Meter, o.r)
+	o.frame = w.frame(o)
 	w.open(o)
 	o.healthy = make([]network.Prediction, len(o.scenes))
 	for k := range o.scenes {

@@ -62,7 +62,7 @@ func (w *Scales) findStart() {
 	for i := range w.obs {
 		o := &w.obs[i]
 		if len(o.unknowns)+len(o.switches) > 0 {
-			o.frame = w.layout.Frame(w.j.Meter, o.r) // whose first network, from which others are reckoned, is that
+			o.frame = w.frame(o) // whose first network, from which others are reckoned, is that
 			w.open(o)
 			w.sound(o, 0)
 		}

@@ -77,7 +77,7 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 					bent += math.Abs(step*(to[c]-drawn[x][c])) * w.curve[c] / 2 // of a law by logarithms
 				}
 			}
-			if bent < littleBent*o.sigma { // the straight law does
+			if o.sound || bent < littleBent*o.sigma { // the straight law does; the machine beside it has its own wires
 				as[x] = along + b.fromMiddle(r, l.at)
 				continue
 			}

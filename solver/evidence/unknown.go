@@ -15,6 +15,7 @@ type unknown struct {
 	low, high float64 // it lies evenly between them
 	reading   int     // the one observation that it belongs to; -1 for all
 	wrong     bool    // what the device shows if it reads wrong, at every observation
+	sister    bool    // of the sound machine beside it
 }
 
 func (u unknown) mid() float64 { return (u.low + u.high) / 2 }
@@ -46,26 +47,24 @@ func (w *Scales) findUnknowns() {
 		}
 		d := w.j.Circuit.Device(p.Place.Place)
 		u := unknown{device: d, parameter: q, low: d.Range[0], high: d.Range[1], reading: -1}
-		shared := -1
+		shared := [2]int{-1, -1} // of the machine, and of the sound one beside it
 		for i := range w.obs {
 			o := &w.obs[i]
 			if _, known := w.j.SetOf(o.r, d); known {
 				continue
 			}
-			at := shared
-			switch {
-			case free(w.j, d):
-				u.reading = i
-				at = len(w.unknowns)
-				w.unknowns = append(w.unknowns, u)
-			case shared < 0:
-				at = len(w.unknowns)
-				shared = at
+			at := &shared[o.machine()]
+			if free(w.j, d) {
+				at, u.reading = new(int), i
+				*at = -1
+			}
+			if u.sister = o.sound; *at < 0 {
+				*at = len(w.unknowns)
 				w.unknowns = append(w.unknowns, u)
 			}
-			o.unknowns = append(o.unknowns, at)
+			o.unknowns = append(o.unknowns, *at)
 		}
-		u.reading, u.wrong = -1, true
+		u.reading, u.wrong, u.sister = -1, true, false
 		w.wrongAt[d.Name] = len(w.unknowns)
 		w.unknowns = append(w.unknowns, u)
 	}
@@ -108,18 +107,19 @@ func (w *Scales) findSwitches() {
 		if !d.Kind.TwoState() {
 			continue
 		}
-		shared := -1
+		shared := [2]int{-1, -1}
 		for i := range w.obs {
 			o := &w.obs[i]
 			if _, known := w.j.SetOf(o.r, d); known {
 				continue
 			}
-			if shared < 0 || free(w.j, d) {
-				shared = len(w.switches)
-				w.switches = append(w.switches, unknown{device: d, low: 0, high: 1, reading: -1})
+			at := &shared[o.machine()]
+			if *at < 0 || free(w.j, d) {
+				*at = len(w.switches)
+				w.switches = append(w.switches, unknown{device: d, low: 0, high: 1, reading: -1, sister: o.sound})
 				w.on = append(w.on, d.Nominal())
 			}
-			o.switches = append(o.switches, shared)
+			o.switches = append(o.switches, *at)
 		}
 	}
 }

@@ -182,7 +182,7 @@ func disturbed(r *rank.Ranking) []Advice {
 	var names []string
 	for _, reading := range r.Job.Readings {
 		for _, u := range reading.State.Unplugged {
-			if reading.Taken && !slices.Contains(names, u) {
+			if reading.Taken && !reading.Sound && !slices.Contains(names, u) {
 				names = append(names, u)
 			}
 		}

@@ -43,7 +43,7 @@ func CheckReadings(j *circuits.Job, repaired []circuits.Location) []circuits.Rea
 		}
 	}
 	for _, r := range j.Readings {
-		if r.Quantity != circuits.Ohms || r.State.Key == circuits.KeyOff {
+		if !r.Sound && (r.Quantity != circuits.Ohms || r.State.Key == circuits.KeyOff) {
 			add(r)
 		}
 	}

@@ -131,7 +131,7 @@ func loadTest(r *rank.Ranking) []Advice {
 // hasLoaded tells whether a reading under a test load has been taken.
 func hasLoaded(r *rank.Ranking) bool {
 	for _, reading := range r.Job.Readings {
-		if reading.Taken && len(reading.State.Loads) > 0 {
+		if reading.Taken && !reading.Sound && len(reading.State.Loads) > 0 {
 			return true
 		}
 	}

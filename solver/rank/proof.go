@@ -25,7 +25,7 @@ func (r *Ranking) Confirmed() bool {
 		reading := r.Job.Readings[n]
 		explained := math.Abs(lead.Gap[i]) < evidence.Apart || math.IsNaN(lead.Gap[i]) && lead.Misread[i] < 0.5
 		wouldNot := math.Abs(healthy.Gap[i]) > 2*evidence.Apart || math.IsNaN(healthy.Gap[i]) && !(reading.OL && !reading.Pair) && healthy.Misread[i] > 0.5
-		direct := len(reading.State.Jumpers) > 0 || len(reading.State.Unplugged) > 0 || reading.Quantity == circuits.Ohms || reading.To != circuits.BNegative
+		direct := !reading.Sound && (len(reading.State.Jumpers) > 0 || len(reading.State.Unplugged) > 0 || reading.Quantity == circuits.Ohms || reading.To != circuits.BNegative)
 		if explained && wouldNot && direct {
 			return true
 		}

@@ -388,6 +388,68 @@ func TestALowReference(t *testing.T) {
 	}
 }
 
+// Modules and parts whose inner numbers lie far from the file's, as in every machine of the kind: readings of a sound machine beside
+// it tell them. Breaks are named that were not, and a sound machine is called sound.
+func TestASoundMachineCalibrates(t *testing.T) {
+	jobs, narrower, before, after, called := 0, 0, 0.0, 0.0, 0
+	for _, c := range differing(12) {
+		parameters := network.Parameters(c)
+		numbers, wide := make(network.Settings, len(parameters)), false
+		for i, p := range parameters {
+			numbers[i] = math.NaN()
+			if p.Kind == network.Inside && p.Log && p.High > 4*p.Low {
+				numbers[i], wide = p.At(0.9), true
+			}
+		}
+		own := network.Machine(c, parameters, numbers)
+		set := nominals(c)
+		readings := scans(c)
+		for i := range c.Contacts {
+			if k := &c.Contacts[i]; c.Device(k.Location.From.Place) != nil && len(readings) < 5 {
+				readings = append(readings, volts(k.First))
+			}
+		}
+		if !wide || len(readings) == 0 {
+			continue
+		}
+		beside := seen(own, circuits.Fault{}, set, readings...)
+		for i := range beside {
+			beside[i].Sound = true
+			for name, v := range set {
+				beside[i].State.Set = append(beside[i].State.Set, circuits.SetDevice{Device: name, Set: v})
+			}
+			sort.Slice(beside[i].State.Set, func(a, b int) bool { return beside[i].State.Set[a].Device < beside[i].State.Set[b].Device })
+		}
+		for _, f := range append(opensOf(c, 2), circuits.Single{}) {
+			ours := seen(own, circuits.Fault{First: f}, set, readings...)
+			alone := rank.Rank(jobOf(c, set, ours))
+			both := rank.Rank(jobOf(c, set, append(append([]circuits.Reading(nil), ours...), beside...)))
+			odds := func(r rank.Ranking) float64 {
+				k, _ := r.Find(circuits.Fault{First: f})
+				return k.Probability
+			}
+			jobs++
+			before += odds(alone)
+			after += odds(both)
+			if odds(both) >= odds(alone)-0.02 {
+				narrower++
+			} else {
+				t.Logf("%s, %s: %.3f alone, %.3f with a sound machine beside it", c.File, f, odds(alone), odds(both))
+			}
+			if f.Kind == circuits.Healthy {
+				if _, place := healthyLeads(both); place > 0.5 {
+					called++
+					t.Logf("%s, sound: %s", c.File, lead(both))
+				}
+			}
+		}
+	}
+	t.Logf("%d jobs: the truth has %.3f in the mean alone, %.3f with the sound machine; no less in %d; %d sound machines called", jobs, before/float64(jobs), after/float64(jobs), narrower, called)
+	if called > 0 || after <= before || narrower < jobs*9/10 {
+		t.Errorf("of %d jobs the sound machine helps or does no harm in %d (mean odds %.3f, then %.3f), %d sound ones are called", jobs, narrower, before/float64(jobs), after/float64(jobs), called)
+	}
+}
+
 // drawnScore is how rankings do on machines that are drawn from the widths.
 type drawnScore struct {
 	jobs, first, three, sure, sureRight, wrongSure, called int

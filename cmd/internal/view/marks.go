@@ -23,7 +23,7 @@ func Marks(r rank.Ranking) draw.Marks {
 	expecter := evidence.NewExpecter(j)
 	for i, reading := range j.Readings {
 		point, ok := testPoint(j.Circuit, reading)
-		if !ok {
+		if !ok || reading.Sound { // that is another machine
 			continue
 		}
 		t := draw.Test{Point: point, Healthy: expectedWords(expecter.Expect(reading, circuits.Fault{}), reading.Quantity)}
