@@ -20,7 +20,7 @@ const (
 // commands are all that ohmtrail can do, in the order in which help lists them. A new command is a file of its own and
 // a line here.
 var commands = []func(*desk) *cobra.Command{
-	checkCommand, expectCommand, rankCommand, nextCommand, stepCommand, serveCommand, logCommand, reportCommand, verifyCommand,
+	checkCommand, expectCommand, rankCommand, nextCommand, stepCommand, serveCommand, logCommand, reportCommand, verifyCommand, learnedCommand,
 	drawCommand, flowchartCommand, libraryCommand, newCommand, importCommand, exportCommand, trialCommand, exerciseCommand, formatCommand,
 }
 

@@ -81,7 +81,12 @@ func singleFaults(t *testing.T, c *circuits.Circuit) []circuits.Fault {
 	for _, m := range c.Modules {
 		for _, p := range m.Pins {
 			for _, words := range p.InsideFaults() {
-				add(circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: words})
+				s := circuits.Single{Kind: circuits.ModuleInside, At: p.Inside(), Words: words}
+				add(s)
+				if words == circuits.ReferenceLow {
+					add(s.WithShare(0.9))
+					each(s, []float64{15, 600})
+				}
 			}
 		}
 	}

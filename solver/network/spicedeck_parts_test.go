@@ -98,7 +98,7 @@ func (b *netBuilder) pin(m *circuits.Module, p circuits.Pin) {
 	case circuits.PinReference:
 		b.resistor("", in, zero, p.LeakOhms)
 		if on && !b.inside(p.Inside(), circuits.ReferenceDead) {
-			b.reference(p, in, zero)
+			b.reference(b.low(p), in, zero)
 		}
 	case circuits.PinInput:
 		if p.PullUpOhms > 0 && !b.inside(p.Inside(), circuits.PullUpLost) {
@@ -130,6 +130,23 @@ func (b *netBuilder) pin(m *circuits.Module, p circuits.Pin) {
 }
 
 // reference sources current only: regulated up to its limit, then a constant current, none when back-fed.
+// low is a reference that gives too little: its volts are a share of what they should be (0.74, the middle of 0.5 to 0.98, where nothing
+// is said), or there are ohms in front of them.
+func (b *netBuilder) low(p circuits.Pin) circuits.Pin {
+	for _, s := range b.singles() {
+		switch {
+		case s.Kind != circuits.ModuleInside || s.Words != circuits.ReferenceLow || s.At != p.Inside():
+		case s.HasOhms:
+			p.SourceOhms += s.Ohms
+		case s.Share > 0:
+			p.Volts *= s.Share
+		default:
+			p.Volts *= 0.74
+		}
+	}
+	return p
+}
+
 func (b *netBuilder) reference(p circuits.Pin, in, zero string) {
 	id, limit := "reference "+p.Point().String(), p.LimitMA/1000
 	state := b.states[id]
