@@ -12,7 +12,7 @@ import (
 type Scales struct {
 	j          *circuits.Job
 	layout     *network.Layout
-	sister     *network.Layout // of the sound machine beside it
+	sister     *network.Layout   // of the sound machine beside it
 	there      []circuits.Single // faults that are there in any case
 	parameters []network.Parameter
 	exact      []bool    // by parameter: it is what the file says
