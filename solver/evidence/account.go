@@ -75,6 +75,7 @@ func (w *Scales) Account(x *Weighed) Account {
 	if x.Fault.Kind.TakesOhms() {
 		c.Ohms = ohmsOf(x.cells, total)
 	}
+	w.foldEnds(&c)
 	return c
 }
 
@@ -118,9 +119,9 @@ func (w *Scales) Alike(a, b *Account) bool {
 	if max(a.likelihood, b.likelihood) > w.best-w.hopeless && math.Abs(a.likelihood-b.likelihood) > groupEvidence {
 		return false
 	}
-	for i := range w.obs {
+	for i := range w.taken {
 		x, y := a.Predicts[i], b.Predicts[i]
-		if w.obs[i].pair && math.Abs(a.High[i]-b.High[i]) > Apart*w.obs[i].sigmaHigh*math.Sqrt2 {
+		if (w.obs[i].pair || w.obs[i].twin >= 0) && math.Abs(a.High[i]-b.High[i]) > Apart*w.obs[i].sigmaHigh*math.Sqrt2 {
 			return false
 		}
 		if math.IsNaN(x) != math.IsNaN(y) {

@@ -47,6 +47,7 @@ type tray struct {
 	uses   int     // of them predicted: 1 or all
 	own    bool    // the fault is looked at in networks of its own
 	felt   bool    // the fault may move the value
+	away   bool    // the fault is away: one end of a reading that moved by itself
 	weak   bool    // it moves it by little, and what the value leans on with it
 	wide   []bool  // by parameter: an unknown stimulus that matters
 	minds  []bool  // by unknown switch: whether that matters
@@ -143,15 +144,6 @@ func (b *bench) begin(x *Weighed) {
 	b.prior = math.Log(x.Prior)
 	b.place(x.Fault)
 	b.findFelt(x.Fault, x.cells)
-}
-
-// evaluate weighs one strip of a fault.
-func (b *bench) evaluate(f circuits.Single, c *cell) {
-	if byStrip(f) {
-		f = c.placed(f)
-		b.place(f)
-	}
-	b.strip(f, c)
 }
 
 // like gives a strip the weight of another one.

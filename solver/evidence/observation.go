@@ -36,6 +36,8 @@ type observation struct {
 	step      float64    // of a scan value
 	reported  [2]float64 // of a scan value, in volts
 	pair      bool       // value and high were both seen
+	twin      int        // the observation of its other end, where it was parted into two; else -1
+	swept     bool       // a sensor was moved from end to end meanwhile
 	trembled  bool       // two values were noted that are one within the noise
 	high      float64
 	unknowns  []int   // the unknown stimuli that apply here
@@ -85,7 +87,7 @@ const movingShare = 0.01
 // newObservation reads one taken reading of a job.
 func newObservation(j *circuits.Job, i int) observation {
 	r := j.Readings[i]
-	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, same: -1, sound: r.Sound, ol: r.OL && !r.Pair, quantity: r.Quantity}
+	o := observation{reading: i, r: r, value: r.Value, high: r.High, pair: r.Pair, same: -1, twin: -1, sound: r.Sound, ol: r.OL && !r.Pair, quantity: r.Quantity}
 	var pin *circuits.Pin
 	if r.Quantity == circuits.ScanVolts {
 		pin = j.Circuit.Pin(r.Point())

@@ -151,7 +151,7 @@ func (p *Particle) cells(k int) (at, weight []float64, width float64) {
 
 // planned is the observation that a reading would be.
 func (w *Scales) planned(r circuits.Reading) observation {
-	o := observation{r: r, quantity: r.Quantity, reading: -1, same: -1}
+	o := observation{r: r, quantity: r.Quantity, reading: -1, same: -1, twin: -1}
 	for k, u := range w.unknowns {
 		if _, known := w.j.SetOf(r, u.device); !known && !u.wrong && !u.sister && u.reading < 0 {
 			o.unknowns = append(o.unknowns, k)

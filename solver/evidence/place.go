@@ -64,9 +64,9 @@ func (b *bench) sceneAt(i int, at []float64) *network.Scene {
 	return b.w.obs[i].frame.Scene(b.settings(&b.w.obs[i], at))
 }
 
-// faultAt is the fault at an observation: none on the sound machine beside it.
+// faultAt is the fault at an observation: none on the sound machine beside it, or where it was away.
 func (b *bench) faultAt(i int, f circuits.Single) circuits.Single {
-	if b.w.obs[i].sound {
+	if b.w.obs[i].sound || b.trays[i].away {
 		return circuits.Single{}
 	}
 	return f

@@ -22,6 +22,10 @@ type Scales struct {
 	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
 	scen       scenarios
 	obs        []observation
+	taken      int     // of them one for each reading; the rest are the upper ends of readings with two values
+	living     []int   // the readings that moved by themselves
+	turned     bool    // sweeps ran backwards
+	other      *Scales // the same job with the sweeps the other way round; nil where there is none
 	unknowns   []unknown
 	wrongAt    map[string]int // by device: the unknown that it shows if it reads wrong
 	start      []float64      // by unknown: where the search begins, which is where a sound machine has it
@@ -47,7 +51,15 @@ type Mechanisms struct {
 
 // NewScales prepares a job. there are faults that are there in any case, when a second one is looked for.
 func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scales {
-	w := &Scales{j: j, off: off, there: slices.Clip(there), layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
+	w := newScales(j, off, false, there)
+	if slices.ContainsFunc(w.obs, func(o observation) bool { return o.swept }) {
+		w.other = newScales(j, off, true, there)
+	}
+	return w
+}
+
+func newScales(j *circuits.Job, off Mechanisms, turned bool, there []circuits.Single) *Scales {
+	w := &Scales{j: j, off: off, turned: turned, there: slices.Clip(there), layout: network.NewWideLayout(j.Circuit, there...), hopeless: hopelessGap, coarse: coarseGap}
 	w.sister = w.layout
 	if len(there) > 0 && slices.ContainsFunc(j.Readings, func(r circuits.Reading) bool { return r.Sound && r.Taken }) {
 		w.sister = network.NewWideLayout(j.Circuit)
@@ -80,12 +92,14 @@ func NewScales(j *circuits.Job, off Mechanisms, there ...circuits.Single) *Scale
 		}
 		w.obs = append(w.obs, newObservation(j, i))
 	}
+	w.partEnds()
 	w.findRepeats()
 	w.findUnknowns()
 	w.findSwitches()
 	for i := range w.obs {
 		w.prepare(&w.obs[i])
 	}
+	w.orderEnds()
 	for i := range w.obs {
 		w.throwSwitches(&w.obs[i])
 	}
@@ -109,6 +123,9 @@ func (w *Scales) findRepeats() {
 	for i := range w.obs {
 		o := &w.obs[i]
 		key := circuits.ReadingKey(o.r)
+		if i >= w.taken {
+			key += " high"
+		}
 		k, again := first[key]
 		if !again {
 			first[key] = i
@@ -185,7 +202,7 @@ func (w *Scales) Job() *circuits.Job { return w.j }
 // Taken are the readings that count, by index in the job.
 func (w *Scales) Taken() []int {
 	var out []int
-	for i := range w.obs {
+	for i := range w.taken {
 		out = append(out, w.obs[i].reading)
 	}
 	return out
@@ -195,4 +212,4 @@ func (w *Scales) Taken() []int {
 func (w *Scales) KeyOn() []int { return w.keyOn }
 
 // Moved tells whether the value of a reading that counts was seen to move between two values.
-func (w *Scales) Moved(taken int) bool { return w.obs[taken].pair }
+func (w *Scales) Moved(taken int) bool { return w.obs[taken].pair || w.obs[taken].twin >= 0 }

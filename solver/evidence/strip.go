@@ -11,6 +11,9 @@ import (
 // strip weighs one strip of a fault that is placed.
 func (b *bench) strip(f circuits.Single, c *cell) {
 	w := b.w
+	if len(c.away) > 0 {
+		defer b.leave(c.away)()
+	}
 	n := len(w.obs)
 	c.mean, c.miss = b.floats(n), b.floats(n)
 	c.bend, c.logL = 0, 0

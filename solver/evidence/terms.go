@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"math"
+	"slices"
 
 	"ohmtrail/circuits"
 	"ohmtrail/solver/network"
@@ -267,7 +268,7 @@ func (b *bench) statuses(x *Weighed) {
 	}
 	var p network.Prediction
 	for i := range b.w.obs {
-		if x.Unfelt {
+		if x.Unfelt || slices.Contains(best.away, i) {
 			p = b.w.obs[i].healthy[0]
 		} else {
 			b.caseOf(i, 0).Value(best.ohms(f), &p)

@@ -37,6 +37,9 @@ func free(j *circuits.Job, d *circuits.Device) bool {
 	return d.Kind.Type().Stimulus.Between == circuits.Moves || slices.Contains(j.Moves, d.Name)
 }
 
+// alive tells whether an observation is one end of a value that moved by itself: so may all sensors have done meanwhile.
+func (o *observation) alive() bool { return o.twin >= 0 && !o.swept }
+
 // findUnknowns lists the continuous stimuli that no reading of the job is told, and what each part would show that reads wrong,
 // and notes with each observation which of them apply to it.
 func (w *Scales) findUnknowns() {
@@ -54,7 +57,7 @@ func (w *Scales) findUnknowns() {
 				continue
 			}
 			at := &shared[o.machine()]
-			if free(w.j, d) {
+			if free(w.j, d) || o.alive() {
 				at, u.reading = new(int), i
 				*at = -1
 			}
@@ -114,7 +117,7 @@ func (w *Scales) findSwitches() {
 				continue
 			}
 			at := &shared[o.machine()]
-			if *at < 0 || free(w.j, d) {
+			if *at < 0 || free(w.j, d) || o.alive() {
 				*at = len(w.switches)
 				w.switches = append(w.switches, unknown{device: d, low: 0, high: 1, reading: -1, sister: o.sound})
 				w.on = append(w.on, d.Nominal())

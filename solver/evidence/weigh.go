@@ -39,6 +39,7 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 	w.forEach(todo, func(b *bench, i int) {
 		if out[i].cells == nil {
 			b.coarse(&out[i])
+			w.turnRound(&out[i])
 		}
 	})
 	for _, i := range todo {
@@ -49,7 +50,7 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 	w.sumUp(out, todo)
 	w.followBest(out, todo)
 	w.sumUp(out, todo)
-	w.forEach(todo, func(b *bench, i int) { b.fine(&out[i]) })
+	w.forEach(todo, func(b *bench, i int) { b.of(&out[i]).fine(&out[i]) })
 	for i := range out {
 		if same[i] != i {
 			h := out[i].Hypothesis
@@ -59,6 +60,14 @@ func (w *Scales) weigh(hs []hypothesis.Hypothesis) []Weighed {
 		w.conclude(&out[i])
 	}
 	return out
+}
+
+// of is the bench on which a hypothesis is weighed: another one where the sweeps are turned round for it.
+func (b *bench) of(x *Weighed) *bench {
+	if x.in == nil {
+		return b
+	}
+	return newBench(x.in)
 }
 
 // sumUp adds up the evidence of all hypotheses as far as it is known.
@@ -86,7 +95,7 @@ func (w *Scales) followBest(xs []Weighed, todo []int) {
 			}
 			order = order[1:]
 		}
-		w.forEach(near, func(b *bench, i int) { b.exact(&xs[i]) })
+		w.forEach(near, func(b *bench, i int) { b.of(&xs[i]).exact(&xs[i]) })
 		for _, i := range near {
 			w.best = max(w.best, straight(i))
 		}

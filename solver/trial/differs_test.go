@@ -450,6 +450,89 @@ func TestASoundMachineCalibrates(t *testing.T) {
 	}
 }
 
+// A sensor that is moved from one end to the other while its value is watched, and one whose value moves by itself as a living signal
+// does, are no fault.
+func TestSweptAndLivingSignalsAreNoFault(t *testing.T) {
+	swept, living, wrong := 0, 0, 0
+	for _, c := range differing(31) {
+		for i := range c.Devices {
+			d := &c.Devices[i]
+			if !d.Kind.HasStimulus() || d.Kind.TwoState() {
+				continue
+			}
+			set := nominals(c)
+			var pairs []circuits.Reading
+			low, high := d.Range[0]+0.1*(d.Range[1]-d.Range[0]), d.Range[1]-0.1*(d.Range[1]-d.Range[0])
+			for _, r := range scans(c) {
+				set[d.Name] = low
+				a := seen(c, circuits.Fault{}, set, r)
+				set[d.Name] = high
+				b := seen(c, circuits.Fault{}, set, r)
+				if len(a) == 1 && len(b) == 1 && math.Abs(a[0].Value-b[0].Value) > 0.3 {
+					r.Taken, r.Value, r.High, r.Pair = true, min(a[0].Value, b[0].Value), max(a[0].Value, b[0].Value), true
+					pairs = append(pairs, r)
+				}
+			}
+			if len(pairs) == 0 {
+				continue
+			}
+			judge := func(what string, j *circuits.Job) {
+				r := rank.Rank(j)
+				if leads, place := healthyLeads(r); !leads || place > 0.5 {
+					wrong++
+					t.Logf("%s: %s of %s: %s, a place has %.2f", c.File, what, d.Name, lead(r), place)
+				}
+			}
+			delete(set, d.Name)
+			for k := range pairs {
+				pairs[k].State.Set = []circuits.SetDevice{{Device: d.Name, Set: low, Moved: true, To: high}}
+			}
+			swept++
+			judge("sweep", jobOf(c, set, pairs))
+			if c.Device(d.Name).Kind.Type().Stimulus.Between == circuits.Moves {
+				for k := range pairs {
+					pairs[k].State.Set = nil
+				}
+				living++
+				judge("living signal", jobOf(c, set, pairs))
+			}
+		}
+	}
+	t.Logf("%d sweeps, %d living signals, %d taken for a fault", swept, living, wrong)
+	if wrong > 0 || swept < 15 || living < 2 {
+		t.Errorf("of %d sweeps and %d living signals %d are taken for a fault", swept, living, wrong)
+	}
+}
+
+// Two ways changed over make a sensor run backwards: a sweep alone does not say so, for nobody notes which value was seen at which end;
+// with one reading more it does.
+func TestASweepThatRanBackwards(t *testing.T) {
+	c := circuitNamed("library:throttle-potentiometer")
+	truth, err := circuits.ParseFault("swapped C12:1 C12:3")
+	if err == nil {
+		truth, err = c.ResolveFault(truth)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	scan := scans(c)[0]
+	at := func(share float64) circuits.Reading {
+		return seen(c, truth, map[string]float64{"TPS": share}, scan)[0]
+	}
+	sweep := scan
+	sweep.Taken, sweep.Pair, sweep.Value, sweep.High = true, true, min(at(0.1).Value, at(0.9).Value), max(at(0.1).Value, at(0.9).Value)
+	sweep.State.Set = []circuits.SetDevice{{Device: "TPS", Set: 0.1, Moved: true, To: 0.9}}
+	still := at(0.1)
+	still.State.Set = []circuits.SetDevice{{Device: "TPS", Set: 0.1}}
+	alone, both := rank.Rank(jobOf(c, nil, []circuits.Reading{sweep})), rank.Rank(jobOf(c, nil, []circuits.Reading{sweep, still}))
+	if leads, _ := healthyLeads(alone); !leads {
+		t.Errorf("the sweep alone: %s", lead(alone))
+	}
+	if k := both.Groups[0].Faults[0]; k.Fault.Kind != circuits.Swapped || both.Groups[0].Probability < 0.9 {
+		t.Errorf("with a reading at one end: %s", lead(both))
+	}
+}
+
 // drawnScore is how rankings do on machines that are drawn from the widths.
 type drawnScore struct {
 	jobs, first, three, sure, sureRight, wrongSure, called int
