@@ -38,6 +38,7 @@ type Ranking struct {
 	Groups      []Group // likeliest first; probabilities over all groups sum to 1
 	Candidates  []Candidate
 	Unexplained []int      // readings, by index in the job, that must be taken for misreadings
+	Slips       []Slipped  // what a hand may have done otherwise at readings that the likeliest fault does not explain
 	Misread     []float64  // by taken reading: the probability that it is a misreading
 	Taken       []int      // index in the job of each taken reading
 	Refused     []int      // ohms readings of a live circuit, by index in the job
@@ -90,6 +91,7 @@ func newRanking(w *evidence.Scales, xs []evidence.Weighed) Ranking {
 		}
 	}
 	r.Refused = r.refused()
+	r.Slips = r.slips()
 	r.Fit = 1
 	if len(r.Candidates) > 0 {
 		r.Fit = w.Fit(r.Candidates[0].x)

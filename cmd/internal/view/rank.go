@@ -38,6 +38,7 @@ type RankedJSON struct {
 	Fit         Amount         `json:"fit"`
 	Learned     []LearnedJSON  `json:"learned"`
 	Unexplained []int          `json:"unexplained"`
+	Slips       []SlipJSON     `json:"slips,omitempty"`     // readings that would fit if a hand did otherwise than the job says
 	Refused     []int          `json:"refused"`             // ohms readings of a live circuit, by index
 	Returning   *ReturningJSON `json:"returning,omitempty"` // codes that nothing there now sets
 	Readings    []ReadingJSON  `json:"readings"`
@@ -82,6 +83,7 @@ func (v Ranked) JSON() RankedJSON {
 	r := v.Ranking
 	out := RankedJSON{Groups: []GroupJSON{}, Verdict: Verdict(&r), Fit: Amount(r.Fit), Learned: LearnedOf(&r), Unexplained: indices(r.Unexplained), Refused: indices(r.Refused),
 		Readings: []ReadingJSON{}, Misread: []Amount{}, Cautions: Cautions(r.Job)}
+	out.Slips = slipsJSON(&r)
 	if out.Cautions == nil {
 		out.Cautions = []string{}
 	}

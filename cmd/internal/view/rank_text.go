@@ -17,6 +17,9 @@ func (v Ranked) Text(p Page, top int) string {
 	b.WriteString(jobText(p, v.Ranking.Job))
 	b.WriteString("\n" + p.strong("Verdict") + "\n")
 	b.WriteString(p.paragraph("  ", v.verdict()))
+	for _, words := range SlipsWords(&v.Ranking) {
+		b.WriteString(p.paragraph("  ", words))
+	}
 	b.WriteString("\n" + p.strong("Faults") + "\n")
 	b.WriteString(v.groupsText(p, top))
 	if learned := LearnedText(p, &v.Ranking); learned != "" {
