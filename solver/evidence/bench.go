@@ -32,6 +32,7 @@ type bench struct {
 	exactly  bool      // nothing is left out because it is hopeless
 	prior    float64   // logarithm of the hypothesis's prior
 	slab     []float64 // room for the strips' means and shares
+	gone     []string  // the fuses that are gone before anything flows
 	forced   string    // the part that reads wrong
 	shows    float64   // what it shows, if it is a switch
 	wrong    int       // the unknown that a sensor shows which reads wrong, -1 for none

@@ -134,7 +134,7 @@ func (b *bench) look(x *Weighed) looks {
 		l.turns[i] = make([]turn, count)
 		l.leading[i], strength[i] = o.wellLeading(w)
 		for k := range count {
-			l.turns[i][k] = b.sound(o, k, l.leading[i], len(x.cells)+1)
+			l.turns[i][k] = b.sound(i, k, l.leading[i], len(x.cells)+1)
 		}
 	}
 	for c := range x.cells {
@@ -228,47 +228,61 @@ func (o *observation) wellLeading(w *Scales) (leading int, by float64) {
 }
 
 // sound begins a turn with what the observation is with the fault away.
-func (b *bench) sound(o *observation, k, leading, strips int) turn {
+func (b *bench) sound(i, k, leading, strips int) turn {
 	w := b.w
+	o := &w.obs[i]
 	room := make([]float64, 0, 3*strips)
 	t := turn{low: room[0:0:strips], high: room[strips : strips : 2*strips], mean: room[2*strips : 2*strips : 3*strips], well: math.NaN()}
 	healthy := &o.healthy[min(k+1, len(o.healthy)-1)]
-	spread := w.toleranceSD(healthy)
-	if healthy.Status == network.Fine {
-		sound := *healthy
-		for _, l := range healthy.Leans {
-			q, s := int(l.Parameter), l.Change // what the scenario does not set lies around the middle of its range
-			if q != leading && w.scen.span[q] > 0 && o.leansOn(w, q) {
-				sound.Value += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
+	best := -1.0
+	for _, calibrated := range ways {
+		sound, spread := *healthy, 0.0
+		if healthy.Status == network.Fine {
+			for _, l := range healthy.Leans {
+				q, s := int(l.Parameter), l.Change // what the scenario does not set lies around the middle of its range
+				if q != leading && w.scen.span[q] > 0 && o.leansOn(w, q) {
+					sound.Value += s * (w.scen.mid[q] - w.scen.sets[k][w.scen.parts[q]])
+				}
 			}
+			shift, sd := w.numbers(&b.scratch, i, healthy, calibrated)
+			sound.Value += shift
+			spread = math.Hypot(sd, o.stimulusSD(w, healthy, leading))
 		}
-		healthy = &sound
-		t.well = sound.Value
-		spread = math.Hypot(spread, o.stimulusSD(w, healthy, leading))
-	}
-	t.wellLow = o.density(o.value, o.ol, healthy, math.Hypot(o.sigma, spread), w.j.Meter.MaxOhms)
-	if o.pair {
-		t.wellHigh = o.density(o.high, o.r.OL, healthy, math.Hypot(o.sigmaHigh, spread), w.j.Meter.MaxOhms)
+		low := o.density(o.value, o.ol, &sound, math.Hypot(o.sigma, spread), w.j.Meter.MaxOhms)
+		if healthy.Status == network.Fine && low > best {
+			t.well, best = sound.Value, low
+		}
+		t.wellLow += low / float64(len(ways))
+		if o.pair {
+			t.wellHigh += o.density(o.high, o.r.OL, &sound, math.Hypot(o.sigmaHigh, spread), w.j.Meter.MaxOhms) / float64(len(ways))
+		}
 	}
 	return t
 }
+
+// ways are those in which an observation is predicted: with the machine's numbers as the other readings have them, and with those of any machine.
+var ways = [2]bool{true, false}
 
 // turnAt adds a strip's densities to a turn.
 func (b *bench) turnAt(t *turn, i, k, leading int, width float64) {
 	o := &b.w.obs[i]
 	p := b.trays[i].preds[k]
-	mean, variance := math.NaN(), o.sigma*o.sigma
-	if p.Status == network.Fine {
-		mean, variance = b.spread(i, k, leading, width)
-		p.Value = mean
+	mean, low, high, best := math.NaN(), 0.0, 0.0, -1.0
+	for _, calibrated := range ways {
+		at, variance := p, o.sigma*o.sigma
+		if p.Status == network.Fine {
+			at.Value, variance = b.spread(i, k, leading, width, calibrated)
+		}
+		density := o.density(o.value, o.ol, &at, math.Sqrt(variance), b.w.j.Meter.MaxOhms)
+		if p.Status == network.Fine && density > best {
+			mean, best = at.Value, density
+		}
+		low += density / float64(len(ways))
+		if o.pair {
+			high += o.density(o.high, o.r.OL, &at, math.Sqrt(variance-sq(o.sigma)+sq(o.sigmaHigh)), b.w.j.Meter.MaxOhms) / float64(len(ways))
+		}
 	}
-	t.mean = append(t.mean, mean)
-	t.low = append(t.low, o.density(o.value, o.ol, &p, math.Sqrt(variance), b.w.j.Meter.MaxOhms))
-	high := 0.0
-	if o.pair {
-		high = o.density(o.high, o.r.OL, &p, math.Sqrt(variance-sq(o.sigma)+sq(o.sigmaHigh)), b.w.j.Meter.MaxOhms)
-	}
-	t.high = append(t.high, high)
+	t.mean, t.low, t.high = append(t.mean, mean), append(t.low, low), append(t.high, high)
 }
 
 // stimulusSD is the spread of a sound prediction from the unknown stimuli that its scenario does not set.

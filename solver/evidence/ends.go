@@ -99,11 +99,12 @@ func (b *bench) evaluate(f circuits.Single, c *cell) {
 		f = c.placed(f)
 		b.place(f)
 	}
-	c.away = nil
+	c.away, c.gone = nil, nil
 	b.strip(f, c)
 	if len(b.w.living) > 0 && f.Kind != circuits.Healthy && !hypothesis.Steady(f) && !readsOff(f) {
 		b.byEnds(f, c)
 	}
+	b.byFuses(f, c)
 }
 
 // byEnds adds to a strip that of each reading which moved by itself one end may be what a sound machine shows.

@@ -116,7 +116,7 @@ func (b *bench) replace(l *laid, f circuits.Single, going []int) {
 			move += math.Abs(l.rows[x].of(b.w.unknownColumn(k)) / b.w.unknowns[k].sd() * (l.at[k] - b.before[k]))
 		}
 		if move > locateAside*b.w.obs[i].sigma {
-			l.moved[i].Place(b.sceneAt(i, l.at), b.faultAt(i, f))
+			b.put(&l.moved[i], b.sceneAt(i, l.at), i, f)
 			l.cases[x], l.fresh[x], l.stale[x] = &l.moved[i], true, true
 		}
 	}

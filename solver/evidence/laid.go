@@ -133,7 +133,7 @@ func (l *laid) begin(b *bench, f circuits.Single, members []int) {
 				scene = b.sceneAt(i, l.at)
 			}
 			c = &l.moved[i]
-			c.Place(scene, b.faultAt(i, f))
+			b.put(c, scene, i, f)
 		}
 		l.cases, l.looked = append(l.cases, c), append(l.looked, look)
 		l.fresh, l.stale = append(l.fresh, true), append(l.stale, true)

@@ -15,7 +15,8 @@ type Particle struct {
 	Candidate int // its fault's number
 	Weight    float64
 	w         *Scales
-	duty      float64 // of a fault that comes and goes
+	gone      []string // fuses that it has blown
+	duty      float64  // of a fault that comes and goes
 	ohms      float64
 	width     float64 // of the strip, in e-folds
 	fault     circuits.Single
@@ -71,7 +72,7 @@ func (w *Scales) Particles(x *Weighed, candidate int, probability, duty float64,
 		if !w.j.Intermittent { // what comes and goes has other ohms each time, all over its strip
 			width = min(width, plannedWidth)
 		}
-		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: cells[i].placed(x.Fault), width: width, ohms: cells[i].ohms(x.Fault)}
+		p := Particle{Candidate: candidate, w: w, Weight: probability * picked[i], duty: duty, fault: cells[i].placed(x.Fault), width: width, ohms: cells[i].ohms(x.Fault), gone: cells[i].gone}
 		p.lay(b, cells[i])
 		out = append(out, p)
 	}

@@ -37,10 +37,18 @@ func (b *bench) place(f circuits.Single) {
 // caseOf is the fault in one network of an observation.
 func (b *bench) caseOf(i, k int) *network.Case {
 	if !b.trays[i].placed[k] {
-		b.trays[i].cases[k].Place(b.sceneOf(i, k), b.faultAt(i, b.fault))
+		b.put(&b.trays[i].cases[k], b.sceneOf(i, k), i, b.fault)
 		b.trays[i].placed[k] = true
 	}
 	return &b.trays[i].cases[k]
+}
+
+// renew forgets the networks in which the fault was put.
+func (b *bench) renew() {
+	for i := range b.trays {
+		clear(b.trays[i].placed)
+		b.trays[i].latest.fine = false
+	}
 }
 
 // sceneOf is one network of an observation: where the search for the unknown stimuli begins, or in their k-th joint setting.
@@ -50,18 +58,18 @@ func (b *bench) sceneOf(i, k int) *network.Scene {
 		return o.scenes[k]
 	}
 	if k == 0 {
-		return o.frame.Scene(b.settings(o, b.w.start))
+		return b.w.sceneOf(o, b.settings(o, b.w.start))
 	}
 	set := b.w.scen.stimuli(b.w.j, o.r, min(k, len(b.w.scen.sets))-1)
 	if set[b.forced] = b.shows; b.wrong >= 0 {
 		set[b.forced] = b.cellOf(k, b.wrong)
 	}
-	return o.frame.Scene(set)
+	return b.w.sceneOf(o, set)
 }
 
 // sceneAt is the network of an observation with the unknown stimuli elsewhere.
 func (b *bench) sceneAt(i int, at []float64) *network.Scene {
-	return b.w.obs[i].frame.Scene(b.settings(&b.w.obs[i], at))
+	return b.w.sceneOf(&b.w.obs[i], b.settings(&b.w.obs[i], at))
 }
 
 // faultAt is the fault at an observation: none on the sound machine beside it, or where it was away.
@@ -127,6 +135,15 @@ func (b *bench) findFelt(f circuits.Single, cells []cell) {
 	if b.survey == nil {
 		b.survey = b.w.surveyed()
 	}
+	defer func() {
+		for _, name := range b.blows(f, ohms) {
+			for i, felt := range b.w.fuses.felt[name] {
+				if felt {
+					b.trays[i].felt, b.trays[i].weak = true, false
+				}
+			}
+		}
+	}()
 	bounds := b.survey.Bounds(f, ohms)
 	at := 0
 	for i := range b.w.obs {

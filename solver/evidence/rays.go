@@ -139,6 +139,9 @@ func (a *caster) look(p *Particle, f circuits.Single, at []float64, name string)
 		a.scenes[key] = s
 	}
 	a.k.Place(s, f)
+	if f.Kind != circuits.Healthy {
+		a.k.Blow(p.gone)
+	}
 	a.k.Leaning(p.ohms, a.least, &a.pred)
 }
 

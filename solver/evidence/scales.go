@@ -22,10 +22,14 @@ type Scales struct {
 	offset     []float64 // by parameter: how many standard deviations its mean lies above its nominal value
 	scen       scenarios
 	obs        []observation
-	taken      int     // of them one for each reading; the rest are the upper ends of readings with two values
-	living     []int   // the readings that moved by themselves
-	turned     bool    // sweeps ran backwards
-	other      *Scales // the same job with the sweeps the other way round; nil where there is none
+	taken      int   // of them one for each reading; the rest are the upper ends of readings with two values
+	living     []int // the readings that moved by themselves
+	fuses      fuses
+	base       network.Settings // of what comes and goes: the machine's numbers as the readings have them; nil for the nominal ones
+	baseOff    []float64        // likewise: in standard deviations off the nominal ones
+	rest       []*laid          // of what comes and goes, by observation: a sound machine laid to all others
+	turned     bool             // sweeps ran backwards
+	other      *Scales          // the same job with the sweeps the other way round; nil where there is none
 	unknowns   []unknown
 	wrongAt    map[string]int // by device: the unknown that it shows if it reads wrong
 	start      []float64      // by unknown: where the search begins, which is where a sound machine has it
@@ -112,7 +116,9 @@ func newScales(j *circuits.Job, off Mechanisms, turned bool, there []circuits.Si
 	for i := range w.obs {
 		w.walk(&w.obs[i])
 	}
+	w.findFuses()
 	w.codes = newCodeViews(w)
+	w.calibrate()
 	return w
 }
 
@@ -157,10 +163,10 @@ func (w *Scales) prepare(o *observation) {
 
 // open makes the networks of an observation: where the search begins, and the joint settings of the unknown stimuli.
 func (w *Scales) open(o *observation) {
-	o.scenes = []*network.Scene{o.frame.Scene(w.settings(o, w.start, w.on))}
+	o.scenes = []*network.Scene{w.sceneOf(o, w.settings(o, w.start, w.on))}
 	if w.scen.anyUnknown(w.j, o.r) {
 		for k := range w.scen.sets {
-			o.scenes = append(o.scenes, o.frame.Scene(w.scen.stimuli(w.j, o.r, k)))
+			o.scenes = append(o.scenes, w.sceneOf(o, w.scen.stimuli(w.j, o.r, k)))
 		}
 	}
 }
@@ -178,7 +184,7 @@ func (w *Scales) throwSwitches(o *observation) {
 	on := append([]float64(nil), w.on...)
 	for _, k := range o.switches {
 		on[k] = 1 - on[k]
-		x := &way{scene: o.frame.Scene(w.settings(o, w.start, on))}
+		x := &way{scene: w.sceneOf(o, w.settings(o, w.start, on))}
 		on[k] = w.on[k]
 		o.thrown[k] = x
 		var c network.Case

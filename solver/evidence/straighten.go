@@ -35,7 +35,7 @@ const stripEnd = 0.5 / kernel
 // deviation is by how many standard deviations a number of the machine stands off its nominal value in the network looked at.
 func (b *bench) deviation(q int) float64 {
 	if b.off == nil {
-		return 0
+		return b.w.stands(q)
 	}
 	return b.off[q]
 }
@@ -48,6 +48,7 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 	}
 	defer func() { b.off, b.offMiddle = nil, 0 }()
 	nominal := make([]float64, len(w.parameters))
+	copy(nominal, w.baseOff)
 	drawn := make([][]float64, len(l.members)) // where each member's law was drawn
 	for x := range drawn {
 		drawn[x] = nominal
@@ -81,7 +82,7 @@ func (b *bench) straighten(l *laid, f circuits.Single, ohms, width float64) {
 				as[x] = along + b.fromMiddle(r, l.at)
 				continue
 			}
-			l.moved[i].Place(o.frame.SceneOf(b.settings(o, l.at), numbers), b.faultAt(i, f))
+			b.put(&l.moved[i], o.frame.SceneOf(b.settings(o, l.at), numbers), i, f)
 			l.cases[x] = &l.moved[i]
 			l.moved[i].LeaningTo(ohms*math.Exp(position*kernel*width), b.asked(r), &b.pred)
 			if b.pred.Status != network.Fine {

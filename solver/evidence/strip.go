@@ -14,6 +14,10 @@ func (b *bench) strip(f circuits.Single, c *cell) {
 	if len(c.away) > 0 {
 		defer b.leave(c.away)()
 	}
+	if b.gone = c.gone; len(c.gone) > 0 {
+		b.renew()
+		defer func() { b.gone = nil; b.renew() }()
+	}
 	n := len(w.obs)
 	c.mean, c.miss = b.floats(n), b.floats(n)
 	c.bend, c.logL = 0, 0
@@ -223,7 +227,7 @@ func (b *bench) switched(i, k int, f circuits.Single, c *cell) bool {
 		scene = b.sceneAt(i, b.w.start)
 		b.on[k] = 1 - b.on[k]
 	}
-	b.single.Place(scene, b.faultAt(i, f))
+	b.put(&b.single, scene, i, f)
 	b.single.Value(c.ohms(f), &b.pred)
 	return minds(o, &b.pred, p)
 }

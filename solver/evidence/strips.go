@@ -102,6 +102,7 @@ type cell struct {
 	high           []float64 // by observation: the upper end of one that moved; nil where none moved
 	miss           []float64 // by observation: share in which it is misread
 	on             []float64 // by unknown switch: its way by straight laws; nil where that was not looked for
+	gone           []string  // fuses that were gone at every reading
 	away           []int     // ends of readings that moved by themselves at which the fault was away
 	decided        []int     // the unknown switches of which the other way is out of the question
 	bend           float64   // greatest change of a prediction across the strip, in standard deviations

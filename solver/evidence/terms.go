@@ -30,15 +30,19 @@ func (b *bench) leadingStimulus(i int) int {
 // spread is the mean and variance of one observation's prediction in a joint setting of the unknown stimuli, the meter's error
 // included. The leading stimulus keeps to the setting's cell, every other unknown one is moved to the middle of its range and
 // spread over all of it.
-func (b *bench) spread(i, k, leading int, width float64) (mean, variance float64) {
+func (b *bench) spread(i, k, leading int, width float64, calibrated bool) (mean, variance float64) {
 	w := b.w
 	o, p := &w.obs[i], &b.trays[i].preds[k]
 	mean, variance = p.Value, o.sigma*o.sigma
+	if w.rest != nil {
+		shift, sd := w.numbers(&b.scratch, i, p, calibrated)
+		mean, variance = mean+shift, variance+sq(sd)
+	}
 	for _, l := range p.Leans {
 		q, s := int(l.Parameter), l.Change
 		switch {
 		case w.parameters[q].Kind != network.Stimulus:
-			if !w.exact[q] {
+			if !w.exact[q] && w.rest == nil {
 				variance += sq(s)
 				mean += s * w.offset[q]
 			}
@@ -80,7 +84,7 @@ func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 	if b.trays[i].uses == 1 || b.pinned(l, i) {
 		p, healthy := &b.trays[i].preds[0], o.healthy[0]
 		if b.movedFar(l, i) {
-			b.single.Place(b.sceneAt(i, l.at), b.faultAt(i, f))
+			b.put(&b.single, b.sceneAt(i, l.at), i, f)
 			b.single.Leaning(c.ohms(f), o.least(), p)
 			if f.Kind != circuits.Healthy {
 				healthy = network.Prediction{}
@@ -107,7 +111,7 @@ func (b *bench) alone(l *laid, f circuits.Single, c *cell, i int) float64 {
 		p, miss := &b.trays[i].preds[k], 0.0
 		var term float64
 		if p.Status == network.Fine {
-			value, variance := b.spread(i, k, leading, c.width)
+			value, variance := b.spread(i, k, leading, c.width, false)
 			shifted := *p
 			shifted.Value = value
 			term = b.lone(o, &shifted, &o.healthy[min(k, len(o.healthy)-1)], math.Sqrt(variance), &miss)
@@ -166,34 +170,12 @@ type scratch struct {
 
 // given is the mean and variance of an observation's prediction with all that the plain numbers say, the meter's error included.
 func (b *bench) given(room *scratch, l *laid, o *observation, p *network.Prediction, at []float64, width float64) (mean, variance float64) {
-	r, n := &room.row, len(l.members)
+	r := &room.row
 	mean, variance = b.lean(r, o, p, at, width)
-	for len(room.dense) < b.w.columns() {
-		room.dense = append(room.dense, 0)
+	for _, by := range r.by {
+		variance += sq(by)
 	}
-	for len(room.toward) < n {
-		room.toward = append(room.toward, 0)
-	}
-	for k, c := range r.column {
-		room.dense[c] = r.by[k]
-		variance += sq(r.by[k])
-	}
-	for x := range n {
-		sum := 0.0
-		for k, c := range l.rows[x].column {
-			sum += room.dense[c] * l.rows[x].by[k]
-		}
-		room.toward[x] = sum
-		mean += sum * l.joint.pull[x]
-	}
-	for _, c := range r.column {
-		room.dense[c] = 0
-	}
-	for x := range n {
-		for y := range n {
-			variance -= room.toward[x] * l.joint.precision[x*n+y] * room.toward[y]
-		}
-	}
+	mean, variance = room.towards(b.w, l, r, mean, variance)
 	return mean, max(variance, sq(o.sigma)-sq(gainSD(b.w.j.Meter, o.quantity, o.value)))
 }
 
@@ -265,6 +247,10 @@ func (b *bench) statuses(x *Weighed) {
 	f := x.Fault
 	if byStrip(f) && !x.Unfelt {
 		b.place(best.placed(f))
+	}
+	if b.gone = best.gone; len(b.gone) > 0 {
+		b.renew()
+		defer func() { b.gone = nil; b.renew() }()
 	}
 	var p network.Prediction
 	for i := range b.w.obs {

@@ -100,7 +100,7 @@ func (w *Scales) settings(o *observation, at, on []float64) map[string]float64 {
 
 // soundScene is the network of an observation with the unknowns elsewhere and no part that reads wrong.
 func (w *Scales) soundScene(o *observation, at, on []float64) *network.Scene {
-	return o.frame.Scene(w.settings(o, at, on))
+	return w.sceneOf(o, w.settings(o, at, on))
 }
 
 // findSwitches lists the switches and switching sensors that no reading is told the state of.

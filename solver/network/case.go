@@ -22,6 +22,8 @@ type Case struct {
 	source source
 	within float64 // ohms of the place's own that a series fault adds to
 
+	gone        []int32 // fuses that are gone before anything flows
+	first       []byte  // the pieces' first states with them
 	states, now []byte
 	met         []meeting
 	count       int // of met, in use
@@ -64,7 +66,7 @@ func (c *Case) Place(s *Scene, f circuits.Single) {
 	if len(c.met) > mostMet { // a search far and wide is rare, and its room is large
 		c.met = slices.Clone(c.met[:mostMet])
 	}
-	*c = Case{scene: s, states: c.states, now: c.now, met: c.met, ties: c.ties[:0], edit: edit{removed: c.edit.removed[:0], moved: s.moved, net: s.set.net},
+	*c = Case{scene: s, gone: c.gone[:0], first: c.first[:0], states: c.states, now: c.now, met: c.met, ties: c.ties[:0], edit: edit{removed: c.edit.removed[:0], moved: s.moved, net: s.set.net},
 		kept: append(c.kept[:0], s.leads[0].kept...), plus: s.plus, minus: s.minus}
 	n := s.set.net
 	if len(s.moved) > 0 {
@@ -102,6 +104,31 @@ func (c *Case) Place(s *Scene, f circuits.Single) {
 		c.placeSwapped(f)
 	}
 }
+
+// Blow has fuses gone before anything flows, as those are that blew at an earlier reading.
+func (c *Case) Blow(fuses []string) {
+	c.gone = c.gone[:0]
+	n := c.scene.set.net
+	for _, name := range fuses {
+		if i := n.devices[name].piece; i >= 0 && n.pieces[i].kind == fusePiece {
+			c.gone = append(c.gone, int32(i))
+		}
+	}
+}
+
+// Blown names the fuses that are gone in the states that the last prediction found.
+func (c *Case) Blown() []string {
+	var out []string
+	for _, i := range c.scene.fuses() {
+		if c.states[i] == blown {
+			out = append(out, c.scene.set.net.pieces[i].module)
+		}
+	}
+	return out
+}
+
+// fuses are the pieces of a scene that are fuses.
+func (s *Scene) fuses() []int32 { return s.set.fuses }
 
 // keep adds a node to those kept and gives its row.
 func (c *Case) keep(node int32) int8 {

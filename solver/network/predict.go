@@ -126,6 +126,13 @@ func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 func (c *Case) settle(d *desk, ohms, meter float64) (m *meeting, parted bool) {
 	s := c.scene.set
 	first := s.sound[0].states // every piece in its first state, or the consistent ones
+	if len(c.gone) > 0 {
+		c.first = append(c.first[:0], first...)
+		for _, i := range c.gone {
+			c.first[i] = blown
+		}
+		first = c.first
+	}
 	if len(c.states) != len(first) {
 		c.states, c.now = make([]byte, len(first)), make([]byte, len(first))
 	}

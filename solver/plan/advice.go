@@ -24,6 +24,7 @@ const (
 	CameBack                          // codes are set that nothing there now explains: Ranking.Returning
 	ManyLooks                         // the symptom comes and goes
 	ReadAgain                         // the reading of that index in the job fits nothing else
+	FuseGone                          // the fuse Names[0] is likely gone, and went for a reason
 )
 
 // Advice is what a good technician would also say about a job as it stands; the kind tells which fields hold.
@@ -60,7 +61,7 @@ func Advise(r *rank.Ranking) []Advice {
 		return nil // the caution says all that may be said
 	}
 	var out []Advice
-	for _, part := range []func(*rank.Ranking) []Advice{commonCause, innocentCodes, collapsedSupply, loadTest, matters, disturbed,
+	for _, part := range []func(*rank.Ranking) []Advice{commonCause, innocentCodes, collapsedSupply, loadTest, fuseGone, matters, disturbed,
 		notYet, lookAt, comesAndGoes, readAgain} {
 		out = append(out, part(r)...)
 	}
@@ -175,6 +176,22 @@ func onLine(lines map[circuits.Point]*conductor, pin circuits.Point, f circuits.
 		}
 	}
 	return false
+}
+
+// fuseGoneOdds is the probability of an open fuse from which on what blew it is worth a word.
+const fuseGoneOdds = 0.1
+
+// fuseGone warns of the next fuse: one that is gone went for a reason that lies elsewhere.
+func fuseGone(r *rank.Ranking) []Advice {
+	for _, c := range r.Candidates {
+		f := c.Fault
+		if d := r.Job.Circuit.Device(f.At.From.Place); d != nil && d.Kind == circuits.Fuse && f.Kind == circuits.DeviceInside && f.Words == circuits.OpenInside {
+			if c.Probability >= fuseGoneOdds {
+				return []Advice{{Kind: FuseGone, Names: []string{d.Name}}}
+			}
+		}
+	}
+	return nil
 }
 
 // disturbed names the connectors parted in this job: a wiped contact may look good now.

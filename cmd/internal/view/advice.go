@@ -40,6 +40,8 @@ func adviceWords(r *rank.Ranking, a plan.Advice) string {
 			return fmt.Sprintf("%s at %s changes no sensor's value by more than a part in five hundred here: true, but not the complaint.", models.SI(a.Ohms, "Ω"), a.Location)
 		}
 		return fmt.Sprintf("%s at %s matters here. %s.", models.SI(a.Ohms, "Ω"), a.Location, shiftWords(a.Shifts))
+	case plan.FuseGone:
+		return fmt.Sprintf("If %s is gone it went for a reason: find the short before the next fuse, which would go at once. Fuse out, key off: ohms from its load side to B-, and unplug what it feeds one part at a time.", a.Names[0])
 	case plan.Disturbed:
 		return fmt.Sprintf("Parted in this job, so disturbed and still suspect even if all is well now: %s. Break and make them again before you call it repaired.", strings.Join(a.Names, ", "))
 	case plan.NotYet:
