@@ -67,7 +67,7 @@ func (b *bench) blows(f circuits.Single, ohms float64) []string {
 	b.single.Place(b.w.fuses.whole, f)
 	b.single.Value(ohms, &b.pred)
 	var out []string
-	for _, name := range b.single.Blown() {
+	for _, name := range b.single.BlownFuses() {
 		if b.w.fuses.felt[name] != nil {
 			out = append(out, name)
 		}

@@ -116,20 +116,6 @@ func (c *Case) Blow(fuses []string) {
 	}
 }
 
-// Blown names the fuses that are gone in the states that the last prediction found.
-func (c *Case) Blown() []string {
-	var out []string
-	for _, i := range c.scene.fuses() {
-		if c.states[i] == blown {
-			out = append(out, c.scene.set.net.pieces[i].module)
-		}
-	}
-	return out
-}
-
-// fuses are the pieces of a scene that are fuses.
-func (s *Scene) fuses() []int32 { return s.set.fuses }
-
 // keep adds a node to those kept and gives its row.
 func (c *Case) keep(node int32) int8 {
 	if node < 0 {

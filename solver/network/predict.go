@@ -55,6 +55,17 @@ const leastLean = 1e-6
 // Blown are the fuses that were found blown when the case was last asked, with commas between.
 func (c *Case) Blown() string { return c.scene.set.net.blown(c.states) }
 
+// BlownFuses are the same, one by one.
+func (c *Case) BlownFuses() []string {
+	var out []string
+	for _, i := range c.scene.set.fuses {
+		if c.states[i] == blown {
+			out = append(out, c.scene.set.net.pieces[i].module)
+		}
+	}
+	return out
+}
+
 func (c *Case) predict(ohms float64, p *Prediction, least float64) {
 	s := c.scene
 	*p = Prediction{Sens: p.Sens[:0], Leans: p.Leans[:0]}
