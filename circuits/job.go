@@ -196,6 +196,18 @@ func Results() []string {
 // where nobody looked.
 type PostVolts struct{ Volts, RunningVolts float64 }
 
+// Known are the stimuli that a job knows at a reading, by device.
+func (j *Job) Known(r Reading) map[string]float64 {
+	out := map[string]float64{}
+	for i := range j.Circuit.Devices {
+		d := &j.Circuit.Devices[i]
+		if v, ok := j.SetOf(r, d); ok && d.Kind.HasStimulus() {
+			out[d.Name] = v
+		}
+	}
+	return out
+}
+
 // SetOf is the stimulus of a device in a reading of this job: the reading's own, else the job's, else the circuit's;
 // ok is false where nobody knows it. Of a stimulus that was moved during the reading it is where it began.
 func (j *Job) SetOf(r Reading, d *Device) (set float64, ok bool) {

@@ -65,6 +65,7 @@ func checkText(text files.Text) view.Checked {
 		out.Job, out.Problems = text.Job()
 		if out.Job != nil {
 			out.Circuit = out.Job.Circuit
+			out.Problems = append(out.Problems, view.Unsafe(out.Job)...)
 		}
 		return out
 	}

@@ -90,10 +90,10 @@ func build(c *circuits.Circuit, b building) *netlist {
 	n.terminals()
 	n.parts(b)
 	for _, j := range b.state.Jumpers {
-		n.resistor(n.node(j[0]), n.node(j[1]), circuits.JumperOhms)
+		n.jumpers = append(n.jumpers, n.resistor(n.node(j[0]), n.node(j[1]), circuits.JumperOhms))
 	}
 	for _, l := range b.state.Loads {
-		n.resistor(n.node(l.From), n.node(l.To), l.Ohms)
+		n.loads = append(n.loads, n.resistor(n.node(l.From), n.node(l.To), l.Ohms))
 	}
 	for _, f := range b.fault {
 		n.short(f, b)

@@ -48,6 +48,8 @@ type netlist struct {
 	devices   map[string]deviceSlots
 	pin       map[circuits.Location]pinSlots
 	modules   []moduleSlots
+	jumpers   []int // branches of the state's jumpers
+	loads     []int // and of its loads
 	key       circuits.Key
 	dead      []int // branches that a fault inside a part took away for good
 	deadGains []int

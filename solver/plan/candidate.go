@@ -2,6 +2,7 @@ package plan
 
 import (
 	"ohmtrail/circuits"
+	"ohmtrail/solver/network"
 )
 
 // Candidates lists the readings that a technician could take on a circuit next: safe ones only. A pyrotechnic circuit
@@ -28,6 +29,7 @@ type candidateList struct {
 	conductors map[circuits.Point]*conductor
 	seen       map[string]bool
 	out        []circuits.Reading
+	flows      map[circuits.Point]float64 // by module pin, once asked for
 }
 
 func (l *candidateList) add(r circuits.Reading) {
@@ -213,20 +215,48 @@ func (l *candidateList) loaded(d *circuits.Device, apart circuits.State, points 
 	}
 }
 
-// loadOhms is the test resistor for a feed, from the E12 series; 0 where the point is no feed.
+// What a test resistor draws from a driver's feed: twice what its consumer does, within bounds that tell a poor joint from a good one and
+// burn nobody's fingers (ours).
+const (
+	feedTimes     = 2
+	leastFeedAmps = 0.05
+	mostFeedAmps  = 0.4
+)
+
+// feedAmps is what a pin carries in a sound machine that is switched on.
+func (l *candidateList) feedAmps(pin circuits.Point) float64 {
+	if l.flows == nil {
+		l.flows = map[circuits.Point]float64{}
+		flows, _ := network.Flows(l.c, circuits.Reading{State: circuits.State{Key: circuits.KeyOn}}, nil)
+		for _, f := range flows {
+			if f.In == network.InPin {
+				l.flows[f.Place] = f.Amps
+			}
+		}
+	}
+	return l.flows[pin]
+}
+
+// nextE6 is the value of the E6 series (IEC 60063) that is no less.
+func nextE6(ohms float64) float64 {
+	for decade := 1.0; ; decade *= 10 {
+		for _, e := range []float64{1, 1.5, 2.2, 3.3, 4.7, 6.8} {
+			if e*decade >= ohms {
+				return e * decade
+			}
+		}
+	}
+}
+
+// loadOhms is the test resistor for a feed, from the E6 series; 0 where the point is no feed.
 func (l *candidateList) loadOhms(p circuits.Point) float64 {
 	for _, q := range l.conductors[p].pins {
 		switch pin := l.c.Pin(q); pin.Kind {
 		case circuits.PinReference:
-			want := pin.Volts / (0.25 * pin.LimitMA / 1000)
-			for _, e := range []float64{100, 150, 220, 330, 470, 680, 1000, 1500, 2200} {
-				if e >= want {
-					return e
-				}
-			}
-			return 0
+			return nextE6(pin.Volts / (0.25 * pin.LimitMA / 1000))
 		case circuits.PinHighSide:
-			return 22
+			amps := min(max(feedTimes*l.feedAmps(q), leastFeedAmps), mostFeedAmps)
+			return nextE6(max(l.c.Battery.Volts, l.c.Battery.RunningVolts) / amps)
 		}
 	}
 	return 0

@@ -52,7 +52,7 @@ func CheckReadings(j *circuits.Job, repaired []circuits.Location) []circuits.Rea
 		for _, place := range j.Circuit.Touches(r) {
 			touches = touches || near[place]
 		}
-		if touches {
+		if touches && safe(j, r) {
 			add(r)
 		}
 	}

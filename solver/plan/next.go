@@ -9,6 +9,7 @@ import (
 	"ohmtrail/solver/evidence"
 	"ohmtrail/solver/hypothesis"
 	"ohmtrail/solver/rank"
+	"ohmtrail/solver/safety"
 )
 
 // Suggestion is a reading worth taking next.
@@ -83,16 +84,32 @@ func Next(r *rank.Ranking) Plan {
 	}
 	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].order() > suggestions[b].order() })
 	for i, s := range suggestions {
-		if s.GainBits >= WorthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits) {
+		tells := s.GainBits >= WorthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits)
+		shown := s.GainBits >= WorthBits && len(plan.Suggestions) < mostSuggestions
+		pays := s.Saves > s.Minutes && !plan.pays
+		if !tells && !shown && !pays || !safe(r.Job, s.Reading) {
+			continue
+		}
+		if tells {
 			plan.Telling = &suggestions[i]
 		}
-		plan.pays = plan.pays || s.Saves > s.Minutes
-		if s.GainBits >= WorthBits && len(plan.Suggestions) < mostSuggestions {
+		plan.pays = plan.pays || pays
+		if shown {
 			plan.Suggestions = append(plan.Suggestions, s)
 		}
 	}
 	decide(r, &plan)
 	return plan
+}
+
+// safe tells whether a reading hurts nothing. What a meter's current input does not bear is read with a clamp.
+func safe(j *circuits.Job, r circuits.Reading) bool {
+	for _, d := range safety.Look(j.Circuit, r, j.Known(r)) {
+		if d.Kind != safety.MeterAmps {
+			return false
+		}
+	}
+	return true
 }
 
 // Weigh says what readings of somebody's own choice are expected to tell, in their order.

@@ -6,6 +6,8 @@ import (
 
 	"ohmtrail/circuits"
 	"ohmtrail/models"
+	"ohmtrail/solver/network"
+	"ohmtrail/solver/safety"
 )
 
 // Instruction says a reading as one tells a technician to take it: what is taken back of the state that the machine was left in,
@@ -64,9 +66,23 @@ func rigging(c *circuits.Circuit, left, r circuits.Reading) []string {
 		out = append(out, "Join "+pointTold(c, r, j[0])+" to "+pointTold(c, r, j[1])+" with a fused lead")
 	}
 	for _, l := range more.Loads {
-		out = append(out, "Put "+held(models.SI(l.Ohms, "Ω"))+" from "+pointTold(c, r, l.From)+" to "+pointTold(c, r, l.To))
+		out = append(out, "Put "+held(models.SI(l.Ohms, "Ω"))+ofWatts(c, r, l)+" from "+pointTold(c, r, l.From)+" to "+pointTold(c, r, l.To))
 	}
 	return out
+}
+
+// wattsAll are the watts that every resistor bears; of more it is said.
+const wattsAll = 0.25
+
+// ofWatts says what a test resistor turns into heat, with nothing wrong: half as much again is what it must bear.
+func ofWatts(c *circuits.Circuit, r circuits.Reading, l circuits.LoadLead) string {
+	flows, _ := network.Flows(c, r, nil)
+	for _, f := range flows {
+		if f.In == network.InLoad && r.State.Loads[f.Index] == l && f.Amps*f.Volts > wattsAll {
+			return " (" + held(roughly(1.5*f.Amps*f.Volts, "W")) + " or more)"
+		}
+	}
+	return ""
 }
 
 // plugTold names a connector that is taken apart.
@@ -96,6 +112,9 @@ func leads(c *circuits.Circuit, r circuits.Reading) string {
 		}
 		return words + " as the scan tool shows them"
 	case circuits.Amps:
+		if needsClamp(c, r) {
+			return "Amps with a current clamp round the wire at " + r.At.String()
+		}
 		return "Amps in the place of " + amperePlace(c, r.At)
 	}
 	quantity := "volts"
@@ -103,6 +122,11 @@ func leads(c *circuits.Circuit, r circuits.Reading) string {
 		quantity = "ohms"
 	}
 	return "Red lead on " + pointTold(c, r, r.Point()) + ", black on " + pointTold(c, r, r.To) + ": " + quantity
+}
+
+// needsClamp tells whether more would flow through an ammeter than it bears.
+func needsClamp(c *circuits.Circuit, r circuits.Reading) bool {
+	return slices.ContainsFunc(safety.Look(c, r, nil), func(d safety.Danger) bool { return d.Kind == safety.MeterAmps })
 }
 
 // amperePlace says what an ammeter stands in for, and which way round: positive is from the harness into a part, else in
@@ -174,7 +198,7 @@ func ReadingCautions(c *circuits.Circuit, r circuits.Reading) []string {
 	own := *c
 	own.Modules = reachedModules(c, touched(r))
 	out := Cautions(&circuits.Job{Circuit: &own, Readings: []circuits.Reading{r}})
-	if r.Quantity == circuits.Amps && !c.Pyrotechnic {
+	if r.Quantity == circuits.Amps && !c.Pyrotechnic && !needsClamp(c, r) {
 		out = append(out, "Amps: the leads in the meter's amps sockets, the current within its fuse, and back again before the next reading.")
 	}
 	return out

@@ -233,6 +233,12 @@ func (c *checked) usable(body []byte) error {
 	if c.same != nil && !c.same(c.before.job, after.job) {
 		return refuse(http.StatusUnprocessableEntity, "not written: the file is laid out in a way that this page cannot change safely; edit it by hand")
 	}
+	before := view.Unsafe(c.before.job)
+	for _, one := range view.Unsafe(after.job) {
+		if !slices.ContainsFunc(before, func(b circuits.Problem) bool { return b.What == one.What }) {
+			return refuse(http.StatusUnprocessableEntity, "not written: %s", inShort(one))
+		}
+	}
 	if c.confirmed {
 		return nil
 	}
