@@ -25,6 +25,7 @@ var floors = []struct {
 	{"ohmtrail/circuits/made", []string{"ohmtrail/"}},
 	{"ohmtrail/cmd/ohmtrail", []string{"ohmtrail/circuits/made"}}, // for tests only
 	{"ohmtrail/solver/network", []string{"ohmtrail/solver/hypothesis", "ohmtrail/solver/evidence", "ohmtrail/solver/rank", "ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "net/http"}},
+	{"ohmtrail/solver/safety", []string{"ohmtrail/solver/hypothesis", "ohmtrail/solver/evidence", "ohmtrail/solver/rank", "ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "net/http"}},
 	{"ohmtrail/solver/hypothesis", []string{"ohmtrail/solver/network", "ohmtrail/solver/evidence", "ohmtrail/solver/rank", "ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "net/http"}},
 	{"ohmtrail/solver/evidence", []string{"ohmtrail/solver/rank", "ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "net/http"}},
 	{"ohmtrail/solver/rank", []string{"ohmtrail/solver/plan", "ohmtrail/solver/trial", "ohmtrail/cmd/", "net/http"}},

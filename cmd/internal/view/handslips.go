@@ -8,8 +8,8 @@ import (
 	"ohmtrail/solver/rank"
 )
 
-// slipWords say what a hand may have done, in a clause that follows "if". %s is the plug or the point.
-var slipWords = map[evidence.HandSlipKind]string{
+// handSlipWords say what a hand may have done, in a clause that follows "if". %s is the plug or the point.
+var handSlipWords = map[evidence.HandSlipKind]string{
 	evidence.StillUnplugged: "%s was still unplugged",
 	evidence.StillPlugged:   "%s was still plugged in",
 	evidence.JumperStillOn:  "the jumper at %s was still on",
@@ -24,7 +24,7 @@ var slipWords = map[evidence.HandSlipKind]string{
 
 // HandSlip is one slip as a clause that follows "if".
 func HandSlip(s evidence.HandSlip) string {
-	words := slipWords[s.Kind]
+	words := handSlipWords[s.Kind]
 	if strings.Contains(words, "%s") {
 		return fmt.Sprintf(words, s.What)
 	}
