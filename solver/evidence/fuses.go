@@ -75,6 +75,9 @@ func (b *bench) blows(f circuits.Single, ohms float64) []string {
 	return out
 }
 
+// Gone names the fuses that a weighed fault has blown, where the readings say so rather than that new ones are in.
+func (x *Weighed) Gone() []string { return x.bestCell().gone }
+
 // byFuses adds to a strip that the fuses which it blows may be gone at all readings.
 func (b *bench) byFuses(f circuits.Single, c *cell) {
 	gone := b.blows(f, c.ohms(f))

@@ -178,20 +178,29 @@ func onLine(lines map[circuits.Point]*conductor, pin circuits.Point, f circuits.
 	return false
 }
 
-// fuseGoneOdds is the probability of an open fuse from which on what blew it is worth a word.
+// fuseGoneOdds is the probability that a fuse is gone from which on what blew it is worth a word.
 const fuseGoneOdds = 0.1
 
-// fuseGone warns of the next fuse: one that is gone went for a reason that lies elsewhere.
+// fuseGone warns of the next fuse: one that is gone, as far as the readings say, went for a reason that lies elsewhere.
 func fuseGone(r *rank.Ranking) []Advice {
+	odds := map[string]float64{}
 	for _, c := range r.Candidates {
 		f := c.Fault
+		gone := slices.Clip(c.Gone())
 		if d := r.Job.Circuit.Device(f.At.From.Place); d != nil && d.Kind == circuits.Fuse && f.Kind == circuits.DeviceInside && f.Words == circuits.OpenInside {
-			if c.Probability >= fuseGoneOdds {
-				return []Advice{{Kind: FuseGone, Names: []string{d.Name}}}
-			}
+			gone = append(gone, d.Name)
+		}
+		for _, name := range gone {
+			odds[name] += c.Probability
 		}
 	}
-	return nil
+	var out []Advice
+	for i := range r.Job.Circuit.Devices {
+		if name := r.Job.Circuit.Devices[i].Name; odds[name] >= fuseGoneOdds {
+			out = append(out, Advice{Kind: FuseGone, Names: []string{name}})
+		}
+	}
+	return out
 }
 
 // disturbed names the connectors parted in this job: a wiped contact may look good now.

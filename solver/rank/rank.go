@@ -23,6 +23,14 @@ type Candidate struct {
 // Name is the candidate's fault name without ohms.
 func (c Candidate) Name() string { return c.full.WithoutOhms().String() }
 
+// Gone names the fuses that the fault has blown, by the readings.
+func (c Candidate) Gone() []string {
+	if c.x == nil {
+		return nil
+	}
+	return c.x.Gone()
+}
+
 // Whole is the candidate's fault, of one or two singles.
 func (c Candidate) Whole() circuits.Fault { return c.full }
 
