@@ -183,22 +183,9 @@ const fuseGoneOdds = 0.1
 
 // fuseGone warns of the next fuse: one that is gone, as far as the readings say, went for a reason that lies elsewhere.
 func fuseGone(r *rank.Ranking) []Advice {
-	odds := map[string]float64{}
-	for _, c := range r.Candidates {
-		f := c.Fault
-		gone := slices.Clip(c.Gone())
-		if d := r.Job.Circuit.Device(f.At.From.Place); d != nil && d.Kind == circuits.Fuse && f.Kind == circuits.DeviceInside && f.Words == circuits.OpenInside {
-			gone = append(gone, d.Name)
-		}
-		for _, name := range gone {
-			odds[name] += c.Probability
-		}
-	}
 	var out []Advice
-	for i := range r.Job.Circuit.Devices {
-		if name := r.Job.Circuit.Devices[i].Name; odds[name] >= fuseGoneOdds {
-			out = append(out, Advice{Kind: FuseGone, Names: []string{name}})
-		}
+	for _, name := range fusesGone(r, fuseGoneOdds) {
+		out = append(out, Advice{Kind: FuseGone, Names: []string{name}})
 	}
 	return out
 }

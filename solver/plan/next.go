@@ -2,6 +2,7 @@ package plan
 
 import (
 	"runtime"
+	"slices"
 	"sort"
 	"sync"
 
@@ -83,11 +84,12 @@ func Next(r *rank.Ranking) Plan {
 		suggestions[i].rays, suggestions[i].labels = nil, nil // thousands, and plans are kept
 	}
 	sort.SliceStable(suggestions, func(a, b int) bool { return suggestions[a].order() > suggestions[b].order() })
+	blown := blownByShorts(r)
 	for i, s := range suggestions {
 		tells := s.GainBits >= WorthBits && (plan.Telling == nil || s.GainBits > plan.Telling.GainBits)
 		shown := s.GainBits >= WorthBits && len(plan.Suggestions) < mostSuggestions
 		pays := s.Saves > s.Minutes && !plan.pays
-		if !tells && !shown && !pays || !safe(r.Job, s.Reading) {
+		if !tells && !shown && !pays || !safe(r.Job, s.Reading) || powers(s.Reading, blown) {
 			continue
 		}
 		if tells {
@@ -110,6 +112,31 @@ func safe(j *circuits.Job, r circuits.Reading) bool {
 		}
 	}
 	return true
+}
+
+// mostNextFuse is the odds of a short that has blown a fuse from which on no reading asks for the next one.
+const mostNextFuse = 0.5
+
+// blownByShorts are the fuses that shorts have blown, by at least those odds.
+func blownByShorts(r *rank.Ranking) []string {
+	odds := map[string]float64{}
+	for _, c := range r.Candidates {
+		for _, name := range c.Gone() {
+			odds[name] += c.Probability
+		}
+	}
+	var out []string
+	for i := range r.Job.Circuit.Devices {
+		if name := r.Job.Circuit.Devices[i].Name; odds[name] >= mostNextFuse {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// powers tells whether a reading puts one of the fuses in, with the key on: it would go at once.
+func powers(r circuits.Reading, fuses []string) bool {
+	return r.State.Key != circuits.KeyOff && slices.ContainsFunc(fuses, func(name string) bool { return !slices.Contains(r.State.Unplugged, name) })
 }
 
 // Weigh says what readings of somebody's own choice are expected to tell, in their order.
@@ -164,7 +191,7 @@ func open(r *rank.Ranking) []circuits.Reading {
 		}
 	}
 	var out []circuits.Reading
-	offered := append(Candidates(r.Job), bypasses(r)...)
+	offered := slices.Concat(Candidates(r.Job), bypasses(r), fuseHunt(r))
 	if r.Job.Intermittent && !r.Job.Circuit.Pyrotechnic {
 		offered = append(offered, movements(r)...)
 	}
