@@ -109,13 +109,13 @@ func TestIntermittentAndEveryKind(t *testing.T) {
 	b.click("#jumper-add")
 	b.choose("#load-from", "B+")
 	b.choose("#load-to", "MHS:3")
-	b.js("document.querySelector('#load-ohms').value = '50'")
+	b.js("document.querySelector('#load-ohms').value = '220'")
 	b.click("#load-add")
 	b.js("(e => { e.value = '0,25'; e.dispatchEvent(new Event('change')); })(document.querySelector('[data-device=TLT]'))")
 	b.shot("machine-all-360")
 	b.sound("state of the machine, with all kinds")
 	b.click("#stating [data-close]")
-	b.text("#chips", "50 Ω from B+ to MHS:3")
+	b.text("#chips", "220 Ω from B+ to MHS:3")
 	b.text("#chips", "TLT at 0.25")
 	b.shot("chips-360")
 	b.sound("chips")
@@ -150,7 +150,7 @@ at = "MCU:A3"
 amps = 0.12
 unplugged = ["MHS"]
 jumper = [["MHS:1", "MHS:2"]]
-load = [{ from = "B+", to = "MHS:3", ohms = 50 }]
+load = [{ from = "B+", to = "MHS:3", ohms = 220 }]
 set = { TLT = 0.25 }
 `
 	if got := contents(t, path); got != want {
