@@ -29,7 +29,7 @@ type candidateList struct {
 	conductors map[circuits.Point]*conductor
 	seen       map[string]bool
 	out        []circuits.Reading
-	flows      map[circuits.Point]float64 // by module pin, once asked for
+	carried    map[circuits.Point]float64 // amps by module pin, once asked for
 }
 
 func (l *candidateList) add(r circuits.Reading) {
@@ -225,16 +225,16 @@ const (
 
 // feedAmps is what a pin carries in a sound machine that is switched on.
 func (l *candidateList) feedAmps(pin circuits.Point) float64 {
-	if l.flows == nil {
-		l.flows = map[circuits.Point]float64{}
-		flows, _ := network.Flows(l.c, circuits.Reading{State: circuits.State{Key: circuits.KeyOn}}, nil)
-		for _, f := range flows {
+	if l.carried == nil {
+		l.carried = map[circuits.Point]float64{}
+		currents, _ := network.Currents(l.c, circuits.Reading{State: circuits.State{Key: circuits.KeyOn}}, nil)
+		for _, f := range currents {
 			if f.In == network.InPin {
-				l.flows[f.Place] = f.Amps
+				l.carried[f.Place] = f.Amps
 			}
 		}
 	}
-	return l.flows[pin]
+	return l.carried[pin]
 }
 
 // nextE6 is the value of the E6 series (IEC 60063) that is no less.

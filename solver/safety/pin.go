@@ -6,7 +6,7 @@ import (
 )
 
 // ofPin looks at a module's pin with the leads on; was is the same pin without them.
-func ofPin(c *circuits.Circuit, p *circuits.Pin, f, was network.Flow) []Danger {
+func ofPin(c *circuits.Circuit, p *circuits.Pin, f, was network.Current) []Danger {
 	d := Danger{Place: f.Place, Amps: f.Amps, Volts: f.Volts}
 	switch p.Kind {
 	case circuits.PinReference:

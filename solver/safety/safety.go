@@ -56,14 +56,14 @@ func Look(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) [
 	if !led && r.Quantity != circuits.Amps {
 		return nil
 	}
-	with, steady := network.Flows(c, r, stimuli)
+	with, steady := network.Currents(c, r, stimuli)
 	if !steady {
 		return nil
 	}
 	bare := r
 	bare.Quantity, bare.State.Jumpers, bare.State.Loads = circuits.Volts, nil, nil
-	without, _ := network.Flows(c, bare, stimuli)
-	before := map[circuits.Point]network.Flow{}
+	without, _ := network.Currents(c, bare, stimuli)
+	before := map[circuits.Point]network.Current{}
 	for _, f := range without {
 		if f.In == network.InFuse || f.In == network.InPin {
 			before[f.Place] = f
@@ -97,7 +97,7 @@ func Look(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) [
 }
 
 // ofLoad looks at a test load.
-func ofLoad(l circuits.LoadLead, f network.Flow) []Danger {
+func ofLoad(l circuits.LoadLead, f network.Current) []Danger {
 	d := Danger{Lead: [2]circuits.Point{l.From, l.To}, Ohms: l.Ohms, Amps: f.Amps, MostAmps: LeadAmps, Watts: f.Amps * f.Volts}
 	switch {
 	case f.Amps > LeadAmps:

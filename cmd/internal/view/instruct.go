@@ -76,8 +76,8 @@ const wattsAll = 0.25
 
 // ofWatts says what a test resistor turns into heat, with nothing wrong: half as much again is what it must bear.
 func ofWatts(c *circuits.Circuit, r circuits.Reading, l circuits.LoadLead) string {
-	flows, _ := network.Flows(c, r, nil)
-	for _, f := range flows {
+	currents, _ := network.Currents(c, r, nil)
+	for _, f := range currents {
 		if f.In == network.InLoad && r.State.Loads[f.Index] == l && f.Amps*f.Volts > wattsAll {
 			return " (" + held(roughly(1.5*f.Amps*f.Volts, "W")) + " or more)"
 		}

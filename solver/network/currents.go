@@ -6,21 +6,21 @@ import (
 	"ohmtrail/circuits"
 )
 
-// FlowIn says what carries a flow.
-type FlowIn uint8
+// CurrentIn says what carries a current.
+type CurrentIn uint8
 
-// What can carry a flow.
+// What can carry a current.
 const (
-	InJumper  FlowIn = iota
-	InLoad           // a test load or lamp
-	InAmmeter        // the meter in the place of a contact or wire
+	InJumper  CurrentIn = iota
+	InLoad              // a test load or lamp
+	InAmmeter           // the meter in the place of a contact or wire
 	InFuse
 	InPin // of a module
 )
 
-// Flow is what something carries in a sound circuit as drawn.
-type Flow struct {
-	In    FlowIn
+// Current is what something carries in a sound circuit as drawn.
+type Current struct {
+	In    CurrentIn
 	Index int            // of the jumper or load in the reading's state
 	Place circuits.Point // of a pin; of a fuse its part
 	Amps  float64        // through it, without a sign; of a reference at its limit what is asked of it
@@ -30,10 +30,10 @@ type Flow struct {
 // unlimitedMA stands for a reference that gives what is asked of it.
 const unlimitedMA = 1e6
 
-// Flows are the currents and pin voltages in a sound circuit as drawn, with the leads of a reading where it wants them, at nominal numbers.
+// Currents are the currents and pin voltages in a sound circuit as drawn, with the leads of a reading where it wants them, at nominal numbers.
 // Fuses hold, and references give what is asked of them: what flows is what would flow before anything gives way. steady is
 // false where the circuit has no steady state; nothing is said then. stimuli are by device; one that is not in it has its nominal stimulus.
-func Flows(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) (flows []Flow, steady bool) {
+func Currents(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) (currents []Current, steady bool) {
 	b := building{state: r.State, stimuli: nominal(stimuli), joints: true}
 	if r.Quantity == circuits.Amps {
 		b.ammeter = r.At
@@ -51,20 +51,20 @@ func Flows(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) 
 		return math.Abs(x.siemens*(s.volt(x.a)-s.volt(x.b)-x.emf) + x.amps)
 	}
 	for i, branch := range n.jumpers {
-		flows = append(flows, Flow{In: InJumper, Index: i, Amps: through(branch)})
+		currents = append(currents, Current{In: InJumper, Index: i, Amps: through(branch)})
 	}
 	for i, branch := range n.loads {
 		l := r.State.Loads[i]
-		flows = append(flows, Flow{In: InLoad, Index: i, Amps: through(branch), Volts: math.Abs(s.volt(n.nodeOf(l.From)) - s.volt(n.nodeOf(l.To)))})
+		currents = append(currents, Current{In: InLoad, Index: i, Amps: through(branch), Volts: math.Abs(s.volt(n.nodeOf(l.From)) - s.volt(n.nodeOf(l.To)))})
 	}
 	if r.Quantity == circuits.Amps {
 		if branch, ok := n.series[r.At]; ok {
-			flows = append(flows, Flow{In: InAmmeter, Amps: through(branch)})
+			currents = append(currents, Current{In: InAmmeter, Amps: through(branch)})
 		}
 	}
 	for i := range n.pieces {
 		if p := &n.pieces[i]; p.kind == fusePiece {
-			flows = append(flows, Flow{In: InFuse, Place: circuits.Point{Place: p.module}, Amps: through(p.branch)})
+			currents = append(currents, Current{In: InFuse, Place: circuits.Point{Place: p.module}, Amps: through(p.branch)})
 		}
 	}
 	for mi := range c.Modules {
@@ -74,10 +74,10 @@ func Flows(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) 
 			if slots.joint < 0 {
 				continue
 			}
-			flows = append(flows, Flow{In: InPin, Place: p.Point(), Amps: through(slots.joint), Volts: s.volt(slots.inner) - s.volt(n.modules[slots.module].ground)})
+			currents = append(currents, Current{In: InPin, Place: p.Point(), Amps: through(slots.joint), Volts: s.volt(slots.inner) - s.volt(n.modules[slots.module].ground)})
 		}
 	}
-	return flows, true
+	return currents, true
 }
 
 // unlimited is the circuit with references that give what is asked of them.
