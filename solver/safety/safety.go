@@ -18,6 +18,7 @@ const (
 	ReferenceAmps             // a module's reference is asked for more than it gives
 	PinVolts                  // a module's pin gets more volts than it is made for
 	DriverAmps                // a module's driver carries much more than its consumer asks of it
+	Unsteady                  // with the leads on, the circuit finds no steady state, and nothing can be reckoned
 )
 
 // Danger is one thing that is wrong with a reading.
@@ -58,6 +59,9 @@ func Look(c *circuits.Circuit, r circuits.Reading, stimuli map[string]float64) [
 	}
 	with, steady := network.Currents(c, r, stimuli)
 	if !steady {
+		if led {
+			return []Danger{{Kind: Unsteady}} // what cannot be reckoned is not called safe
+		}
 		return nil
 	}
 	bare := r

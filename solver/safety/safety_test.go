@@ -151,3 +151,37 @@ size_mm2 = 6
 		t.Errorf("12.6 V over a little more than 0.1 Ω: %+v", got)
 	}
 }
+
+// A module whose driver feeds 2 Ω through 3 Ω of feed: on, it gets 12.6 V·2/(3 + 2) = 5 V at the most, less than the 6 V that it works with; off, all of
+// it, and so on. What cannot be reckoned is not called safe.
+func TestWhatFindsNoSteadyStateIsNotSafe(t *testing.T) {
+	c, problems := read.Circuit("brownout", []byte(`format = 1
+[battery]
+volts = 12.6
+[module.ECU]
+pins.1 = { kind = "power" }
+pins.2 = { kind = "ground" }
+pins.3 = { kind = "high_side", on = true }
+[device.R]
+kind = "resistor"
+ohms = 3
+terminals = { a = "1", b = "2" }
+[ground.G1]
+[[run]]
+path = ["B+", "R:1"]
+[[run]]
+path = ["R:2", "ECU:1"]
+[[run]]
+path = ["ECU:2", "G1"]
+[[run]]
+path = ["ECU:3", "X:1"]
+`))
+	if c == nil {
+		t.Fatal(problems)
+	}
+	r := circuits.Reading{At: circuits.PointLocation(point(t, "ECU:3")), To: circuits.BNegative, Quantity: circuits.Volts, State: circuits.State{Key: circuits.KeyOn,
+		Loads: []circuits.LoadLead{{From: point(t, "ECU:3"), To: point(t, "B-"), Ohms: 2}}}}
+	if got := Look(c, r, nil); len(got) != 1 || got[0].Kind != Unsteady {
+		t.Errorf("%+v", got)
+	}
+}

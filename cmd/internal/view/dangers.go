@@ -26,6 +26,8 @@ func Danger(c *circuits.Circuit, d safety.Danger) string {
 		return fmt.Sprintf("%s through the %s fuse %s", amps, plainNumber(d.MostAmps)+" A", d.Place.Place)
 	case safety.ReferenceAmps:
 		return fmt.Sprintf("%s asked of %s, which gives %s", amps, d.Place, most)
+	case safety.Unsteady:
+		return "with these leads the circuit finds no steady state, so what would flow cannot be reckoned"
 	case safety.PinVolts:
 		return fmt.Sprintf("%s at the module's pin %s, which is made for %s at the most", roughly(d.Volts, "V"), d.Place, roughly(d.MostVolts, "V"))
 	}
